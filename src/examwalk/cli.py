@@ -1,0 +1,220 @@
+"""The command line. Results go to stdout, words about them to stderr.
+
+Exit status: 0 good, 1 the input is at fault, 2 the command line is.
+"""
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from examwalk import __version__
+from examwalk.files import SaveFailedError
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol, shipped_protocols
+from examwalk.protocol.reading import read_protocol
+from examwalk.session.folder import default_folder, list_sessions
+from examwalk.session.storing import read_session
+
+GOOD = 0
+INPUT_AT_FAULT = 1
+INTERRUPTED = 130
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        status: int = options.run(options)
+    except UnusableFileError as error:
+        for problem in error.problems:
+            print(f"examwalk: {problem}", file=sys.stderr)
+        return INPUT_AT_FAULT
+    except SaveFailedError as error:
+        print(f"examwalk: {error}", file=sys.stderr)
+        return INPUT_AT_FAULT
+    except BrokenPipeError:
+        # The reader of our output has gone, as with "| head": nothing is wrong.
+        sys.stderr.close()
+        return GOOD
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    return status
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="examwalk",
+        description="Walk through a hands-on foot and lower-limb examination, test by test,"
+        " to a reasoned recommendation for each foot. Without a command the app opens.",
+        epilog="It supports a licensed professional's judgement and never replaces it.",
+    )
+    parser.add_argument("--version", action="version", version=f"examwalk {__version__}")
+    parser.set_defaults(run=_open_app, sessions=None)
+    _add_sessions(parser)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+
+    new = commands.add_parser("new", help="begin a visit")
+    new.add_argument("--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH")
+    new.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
+    new.add_argument("--examiner", default="", metavar="INITIALS")
+    _add_sessions(new)
+    new.set_defaults(run=_new)
+
+    opened = commands.add_parser("open", help="go on with a visit")
+    opened.add_argument("file", type=Path, metavar="FILE")
+    _add_sessions(opened)
+    opened.set_defaults(run=_open)
+
+    summary = commands.add_parser("summary", help="print what follows from a visit")
+    summary.add_argument("file", type=Path, metavar="FILE")
+    summary.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    summary.set_defaults(run=_summary)
+
+    sessions = commands.add_parser("sessions", help="list the visits")
+    _add_sessions(sessions)
+    sessions.set_defaults(run=_sessions)
+
+    _add_protocol_commands(commands)
+    return parser
+
+
+def _add_sessions(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--sessions",
+        type=Path,
+        metavar="DIR",
+        # Given before the command or after it; the later parser must not undo the earlier.
+        default=argparse.SUPPRESS,
+        help="the folder of the visits (or EXAMWALK_SESSIONS); your data folder by default",
+    )
+
+
+def _add_protocol_commands(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+) -> None:
+    protocol = commands.add_parser("protocol", help="look at protocols")
+    actions = protocol.add_subparsers(title="actions", metavar="ACTION", required=True)
+    listing = actions.add_parser("list", help="list the shipped protocols")
+    listing.set_defaults(run=_protocol_list)
+    check = actions.add_parser("check", help="report every problem in protocol files")
+    check.add_argument("paths", nargs="+", metavar="NAME|PATH")
+    check.set_defaults(run=_protocol_check)
+    show = actions.add_parser("show", help="print a protocol in words")
+    show.add_argument("name", metavar="NAME|PATH")
+    show.set_defaults(run=_protocol_show)
+
+
+def _folder(options: argparse.Namespace) -> Path:
+    return options.sessions if options.sessions is not None else default_folder()
+
+
+def _open_app(options: argparse.Namespace) -> int:
+    # The app is imported only where it is opened: it makes up most of the start-up time.
+    from examwalk.tui.app import Start, run
+
+    return run(_folder(options), Start(kind="menu"))
+
+
+def _new(options: argparse.Namespace) -> int:
+    find_protocol(options.protocol)  # a wrong name is said here, before the screen opens
+    from examwalk.tui.app import Start, run
+
+    start = Start(
+        kind="new",
+        protocol=options.protocol,
+        patient=options.patient,
+        examiner=options.examiner,
+    )
+    return run(_folder(options), start)
+
+
+def _open(options: argparse.Namespace) -> int:
+    read_session(options.file)  # a damaged file is said here, before the screen opens
+    from examwalk.tui.app import Start, run
+
+    return run(options.file.parent, Start(kind="open", path=options.file))
+
+
+def _summary(options: argparse.Namespace) -> int:
+    from examwalk.reasoning.fitting import misfits
+    from examwalk.reasoning.summary import summarise
+    from examwalk.session.protocol_used import protocol_for
+
+    session = read_session(options.file)
+    loaded, note = protocol_for(session, options.file.parent)
+    if note:
+        print(f"examwalk: {note}", file=sys.stderr)
+    unfit = misfits(loaded.protocol, session)
+    for misfit in unfit:
+        print(f"examwalk: {options.file}: finding {misfit.place}: {misfit.says}", file=sys.stderr)
+    if any(not misfit.unknown_test for misfit in unfit):
+        print("examwalk: nothing is advised from findings that cannot be.", file=sys.stderr)
+        return INPUT_AT_FAULT
+    summary = summarise(loaded.protocol, session)
+    if options.form == "json":
+        from examwalk.report.data import summary_data
+
+        data = summary_data(loaded.protocol, session, summary)
+        print(json.dumps(data, ensure_ascii=False, indent=2))
+    else:
+        from examwalk.report.text import summary_text
+
+        print(summary_text(loaded.protocol, session, summary), end="")
+    return GOOD
+
+
+def _sessions(options: argparse.Namespace) -> int:
+    folder = _folder(options)
+    entries = list_sessions(folder)
+    if not entries:
+        print(f"examwalk: there are no visits in {folder} yet.", file=sys.stderr)
+    for entry in entries:
+        if entry.session is None:
+            print(f"examwalk: {entry.path}: {entry.problem}", file=sys.stderr)
+            continue
+        session = entry.session
+        print(
+            f"{session.started:%Y-%m-%d %H:%M}  {session.patient:<14} {session.state.value:<9}"
+            f" {session.protocol.id:<10} {len(session.answers):>4} answers  {entry.path}"
+        )
+    return INPUT_AT_FAULT if any(entry.session is None for entry in entries) else GOOD
+
+
+def _protocol_list(options: argparse.Namespace) -> int:
+    del options
+    for path in shipped_protocols():
+        identity = read_protocol(path).protocol.identity
+        minutes = f"{identity.minutes} min" if identity.minutes else ""
+        print(f"{path.stem:<12} {identity.version:<8} {minutes:<7} {identity.title}")
+    return GOOD
+
+
+def _protocol_check(options: argparse.Namespace) -> int:
+    status = GOOD
+    for name in options.paths:
+        try:
+            loaded = read_protocol(find_protocol(name))
+        except UnusableFileError as error:
+            status = INPUT_AT_FAULT
+            for problem in error.problems:
+                print(problem)
+            count = len(error.problems)
+            noun = "problem" if count == 1 else "problems"
+            print(f"examwalk: {name}: {count} {noun}.", file=sys.stderr)
+        else:
+            protocol = loaded.protocol
+            print(
+                f"examwalk: {name}: good; {len(protocol.tests)} tests, "
+                f"{len(protocol.rules)} rules, {len(protocol.crosschecks)} cross-checks.",
+                file=sys.stderr,
+            )
+    return status
+
+
+def _protocol_show(options: argparse.Namespace) -> int:
+    from examwalk.report.protocol_text import protocol_text
+
+    print(protocol_text(read_protocol(find_protocol(options.name)).protocol), end="")
+    return GOOD

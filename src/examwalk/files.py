@@ -1,0 +1,313 @@
+"""Reading files with care, and writing them so that nothing is ever lost."""
+
+import contextlib
+import errno
+import os
+import re
+import stat
+import sys
+import tomllib
+from pathlib import Path
+from typing import Final
+
+from examwalk.problems import Problem, UnusableFileError
+from examwalk.text import clean_line
+
+_PRIVATE_FILE: Final = 0o600
+_PRIVATE_FOLDER: Final = 0o700
+_NO_LINKS_HERE: Final = frozenset(
+    {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EXDEV}
+)
+_CANNOT_SYNC: Final = frozenset({errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP})
+
+_MOST_DOTS_IN_A_LINE: Final = 100
+_STRINGS_AND_COMMENTS: Final = re.compile(
+    r'"""[^\\]*?(?:\\.[^\\]*?)*?"""'
+    r"|'''.*?'''"
+    r'|"[^"\\\n]*(?:\\.[^"\\\n]*)*"'
+    r"|'[^'\n]*'"
+    r"|\#[^\n]*",
+    re.DOTALL,
+)
+_PLACE_IN_TOML: Final = re.compile(r"\(at line (\d+), column \d+\)")
+
+_REMEDIES: Final = {
+    errno.ENOSPC: ("the disk is full", "Free some space, then save again."),
+    errno.EFBIG: (
+        "the file would grow larger than is allowed here",
+        "Raise the limit or choose another folder, then save again.",
+    ),
+    errno.EROFS: (
+        "the folder is on a disk that is read-only",
+        "Make it writable or choose another folder, then save again.",
+    ),
+    errno.EACCES: (
+        "you are not permitted to write there",
+        "Ask for the right to write in this folder or choose another one, then save again.",
+    ),
+    errno.EIO: (
+        "the disk reported a fault while writing",
+        "Save again; if it fails once more, choose a folder on another disk.",
+    ),
+    errno.ENOTDIR: (
+        "a part of the path is a file, not a folder",
+        "Choose another folder, then save again.",
+    ),
+    errno.EISDIR: (
+        "a folder of this name stands in the way",
+        "Move it away or choose another name, then save again.",
+    ),
+    errno.EEXIST: ("another program is saving this file at the same moment", "Save again."),
+    errno.ENAMETOOLONG: ("the name is too long for this disk", "Choose a shorter name."),
+}
+_SAME_REMEDY: Final = {
+    errno.EDQUOT: errno.ENOSPC,
+    errno.EPERM: errno.EACCES,
+}
+
+
+class SaveFailedError(Exception):
+    """A file could not be saved; what was saved before still stands.
+
+    Its message is a sentence for the user. A ``ValueError`` as the cause says that the content
+    itself cannot be saved, and why.
+    """
+
+    def __init__(self, path: Path, cause: OSError | ValueError) -> None:
+        self.path = path
+        self.cause = cause
+        what, remedy = _what_failed(cause)
+        super().__init__(
+            f"Could not save {clean_line(str(path))}: {what}. "
+            f"Nothing that was saved before is lost. {remedy}"
+        )
+
+
+def _what_failed(cause: OSError | ValueError) -> tuple[str, str]:
+    if isinstance(cause, OSError):
+        number = cause.errno or 0
+        other = (
+            clean_line(cause.strerror or str(cause) or "an unknown fault"),
+            "Save again; if it fails once more, choose another folder.",
+        )
+        return _REMEDIES.get(_SAME_REMEDY.get(number, number), other)
+    return clean_line(str(cause)).rstrip("."), "Change that, then save again."
+
+
+def previous_version(path: Path) -> Path:
+    """Return where ``write_atomically`` keeps the version before the present one."""
+    return path.with_name(f"{path.name}.previous")
+
+
+def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> None:
+    """Replace a file by these bytes, so that at every moment the old or the new one is whole.
+
+    The file is private to the user, as are folders that are made on the way. A symbolic link is
+    followed. One writer at a time is assumed for each file.
+
+    Args:
+        path: The file to write.
+        data: Its whole content.
+        keep_previous: Keep the version that is replaced, see ``previous_version``.
+
+    Raises:
+        SaveFailedError: The operating system refused a step. The old version stands (the new
+            one where only the last step failed: writing the folder's entry through to the disk).
+    """
+    target = Path(os.path.realpath(path))
+    writing = target.with_name(f".{target.name}.writing")
+    try:
+        _make_folder(target.parent)
+        try:
+            _write_new(writing, data)
+            if keep_previous:
+                _keep(target)
+            writing.replace(target)
+        except OSError:
+            _remove(writing)
+            raise
+        _sync_folder(target.parent)
+    except OSError as error:
+        raise SaveFailedError(path, error) from error
+
+
+def _make_folder(folder: Path) -> None:
+    if folder.is_dir():
+        return
+    _make_folder(folder.parent)
+    with contextlib.suppress(FileExistsError):
+        folder.mkdir(_PRIVATE_FOLDER)
+    if not folder.is_dir():
+        raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(folder))
+    _sync_folder(folder.parent)
+
+
+def _write_new(path: Path, data: bytes) -> None:
+    """Write a file that must not exist, and write it through to the disk."""
+    path.unlink(missing_ok=True)
+    flags = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0)
+    descriptor = os.open(path, flags, _PRIVATE_FILE)
+    try:
+        rest = memoryview(data)
+        while rest:
+            rest = rest[os.write(descriptor, rest) :]
+        _sync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _keep(target: Path) -> None:
+    """Give the present version a second name; its own name stays in place throughout."""
+    if not target.exists():
+        return
+    keeping = target.with_name(f".{target.name}.keeping")
+    _remove(keeping)
+    try:
+        try:
+            keeping.hardlink_to(target)
+        except OSError as error:
+            if error.errno not in _NO_LINKS_HERE:
+                raise
+            _write_new(keeping, target.read_bytes())
+        keeping.replace(previous_version(target))
+    finally:
+        # Renaming one link onto another link of the same file does nothing and leaves both.
+        _remove(keeping)
+
+
+def _remove(path: Path) -> None:
+    with contextlib.suppress(OSError):
+        path.unlink(missing_ok=True)
+
+
+def _sync(descriptor: int) -> None:
+    if sys.platform == "darwin":
+        import fcntl  # noqa: PLC0415 — not there on Windows
+
+        # Only this reaches past the drive's own cache; network disks may not know it.
+        with contextlib.suppress(OSError):
+            fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
+            return
+    os.fsync(descriptor)
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name == "nt":
+        return
+    descriptor = os.open(folder, os.O_RDONLY)
+    try:
+        _sync(descriptor)
+    except OSError as error:
+        if error.errno not in _CANNOT_SYNC:
+            raise
+    finally:
+        os.close(descriptor)
+
+
+def read_limited(path: Path, limit_bytes: int) -> bytes:
+    """Return the content of a file that is not larger than the limit.
+
+    Raises:
+        UnusableFileError: The file is missing, a folder, not an ordinary file, unreadable, too
+            large or empty; one problem says which.
+    """
+    try:
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise _unusable(path, "This is a folder; a file is needed here.")
+        if not stat.S_ISREG(about.st_mode):
+            raise _unusable(path, "This is not an ordinary file, so it is not read.")
+        with path.open("rb") as stream:
+            data = stream.read(limit_bytes + 1)
+    except (FileNotFoundError, NotADirectoryError):
+        raise _unusable(path, "There is no such file.") from None
+    except PermissionError:
+        raise _unusable(path, "You are not permitted to read this file.") from None
+    except (OSError, ValueError) as error:
+        words = getattr(error, "strerror", None) or str(error)
+        raise _unusable(path, f"The file cannot be read: {clean_line(words)}.") from None
+    if len(data) > limit_bytes:
+        size = max(about.st_size, len(data))
+        raise _unusable(
+            path, f"The file has {size:,} bytes; at most {limit_bytes:,} bytes are read."
+        )
+    if not data:
+        raise _unusable(path, "The file is empty.")
+    return data
+
+
+def decode(path: Path, data: bytes) -> str:
+    """Return the text of a file in UTF-8, without a byte order mark.
+
+    Raises:
+        UnusableFileError: The bytes are not UTF-8 text; the problem says where they stop being
+            that, and which encoding they look like.
+    """
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise _unusable(
+            path, "The text is in UTF-16, not in UTF-8, from byte offset 0 on. " + _SAVE_AS_UTF8, 1
+        )
+    data = data.removeprefix(b"\xef\xbb\xbf")
+    zero = data.find(b"\0")
+    if zero >= 0:
+        even, odd = data[::2].count(0), data[1::2].count(0)
+        if max(even, odd) > len(data) // 4 and min(even, odd) * 4 < max(even, odd):
+            reason = "The text looks like UTF-16, not UTF-8: " + _SAVE_AS_UTF8
+        else:
+            reason = f"The file is damaged: it holds zero bytes, the first at byte offset {zero}."
+        raise _unusable(path, reason, data.count(b"\n", 0, zero) + 1)
+    try:
+        return data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise _unusable(path, _not_utf8(data, error), line) from None
+
+
+_SAVE_AS_UTF8: Final = "Save it as UTF-8."
+
+
+def _not_utf8(data: bytes, error: UnicodeDecodeError) -> str:
+    where = f"byte offset {error.start}"
+    if error.reason == "unexpected end of data":
+        return f"The file is cut off in the middle of a character, at {where}."
+    found = f"The text is not UTF-8: byte 0x{data[error.start]:02X} at {where} does not belong."
+    neighbours = data[error.start + 1 : error.start + 2]
+    if not neighbours or neighbours.isascii():
+        return f"{found} It looks like Latin-1 or Windows-1252. {_SAVE_AS_UTF8}"
+    return f"{found} {_SAVE_AS_UTF8}"
+
+
+def parse_toml(path: Path, text: str) -> dict[str, object]:
+    """Return the tables of a TOML text.
+
+    Raises:
+        UnusableFileError: The text is not valid TOML, or nested beyond all use; the problem has
+            the line.
+    """
+    _refuse_long_keys(path, text)
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise _unusable(path, "The lists or tables in this file are nested too deeply.") from None
+    except ValueError as error:
+        place = _PLACE_IN_TOML.search(str(error))
+        message = f"This is not valid TOML: {clean_line(str(error))}."
+        raise _unusable(path, message, int(place[1]) if place else None) from None
+
+
+def _refuse_long_keys(path: Path, text: str) -> None:
+    """Refuse keys of very many parts, on which the parser would take minutes."""
+    if max(line.count(".") for line in text.split("\n")) <= _MOST_DOTS_IN_A_LINE:
+        return
+    bare = _STRINGS_AND_COMMENTS.sub(lambda match: "\n" * match[0].count("\n"), text)
+    for number, line in enumerate(bare.split("\n"), start=1):
+        if line.count(".") > _MOST_DOTS_IN_A_LINE:
+            message = (
+                f"This line has more than {_MOST_DOTS_IN_A_LINE} dots outside of texts; "
+                "no key has that many parts."
+            )
+            raise _unusable(path, message, number)
+
+
+def _unusable(path: Path, message: str, line: int | None = None) -> UnusableFileError:
+    return UnusableFileError([Problem(message, file=path, line=line)])

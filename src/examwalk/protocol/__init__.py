@@ -1,0 +1,1 @@
+"""The protocol: what may be asked, and what follows from it."""

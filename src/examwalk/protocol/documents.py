@@ -1,0 +1,174 @@
+"""The TOML files of a protocol, read as one document that remembers where each key stands."""
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import tomli_w
+from attrs import frozen
+
+from examwalk.files import decode, parse_toml, read_limited
+from examwalk.problems import Problem, UnusableFileError
+from examwalk.protocol.locating import KeyPath, locate
+
+LARGEST_FILE_BYTES = 2_000_000
+MOST_FILES = 100
+
+
+@frozen
+class Part:
+    """One file of a protocol."""
+
+    path: Path
+    text: str
+    data: Mapping[str, Any]
+
+
+@frozen
+class Document:
+    """All parts of a protocol merged; key paths count through all files."""
+
+    path: Path
+    data: Mapping[str, Any]
+    parts: tuple[Part, ...]
+    origins: Mapping[KeyPath, tuple[int, KeyPath]]
+    """For each top-level key or array element: which part holds it, and its path there."""
+
+    @property
+    def text(self) -> str:
+        """The merged document as one TOML text, the same for the same content."""
+        return tomli_w.dumps(self.data)
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256 of the content, in hex; layout and comments do not count, order does."""
+        canonical = json.dumps(_canonical(self.data), ensure_ascii=False, separators=(",", ":"))
+        return hashlib.sha256(canonical.encode()).hexdigest()
+
+    def place(self, path: KeyPath) -> tuple[Path, int | None]:
+        """Return the file and line of a key path, or of the nearest table around it."""
+        for length in (2, 1):
+            if path[:length] in self.origins:
+                number, inner = self.origins[path[:length]]
+                part = self.parts[number]
+                return part.path, _nearest_line(locate(part.text), (*inner, *path[length:]))
+        return (self.parts[0].path if len(self.parts) == 1 else self.path), None
+
+
+def _canonical(value: object) -> object:
+    """Write a table as a list, plain keys before tables, which is where the writer puts them.
+
+    Without that, a protocol and its copy written as one file would seem to differ.
+    """
+    if isinstance(value, dict):
+        items = sorted(value.items(), key=lambda item: _is_table(item[1]))
+        return [[key, _canonical(inner)] for key, inner in items]
+    if isinstance(value, list):
+        return [_canonical(inner) for inner in value]
+    return value
+
+
+def _is_table(value: object) -> bool:
+    return isinstance(value, dict) or _is_array_of_tables(value)
+
+
+def _nearest_line(lines: Mapping[KeyPath, int], path: KeyPath) -> int | None:
+    for length in range(len(path), 0, -1):
+        if path[:length] in lines:
+            return lines[path[:length]]
+    return None
+
+
+def read_document(path: Path) -> Document:
+    """Read one TOML file, or all ``*.toml`` files of a folder in the order of their names.
+
+    Raises:
+        UnusableFileError: a file is missing, unreadable, too large, wrongly encoded or not
+            TOML, or two files of a folder give the same key; every such problem is listed.
+    """
+    parts: list[Part] = []
+    problems: list[Problem] = []
+    for file in _files_of(path):
+        try:
+            parts.append(_read_part(file))
+        except UnusableFileError as error:
+            problems.extend(error.problems)
+    if problems:
+        raise UnusableFileError(problems)
+    return _merge(path, parts)
+
+
+def _files_of(path: Path) -> Sequence[Path]:
+    if not path.is_dir():
+        return [path]
+    files = sorted(file for file in path.glob("*.toml") if not file.name.startswith("."))
+    if not files:
+        raise UnusableFileError(
+            [Problem("this folder holds no .toml file; a protocol folder needs one.", path)]
+        )
+    if len(files) > MOST_FILES:
+        raise UnusableFileError(
+            [Problem(f"this folder holds {len(files)} .toml files; at most {MOST_FILES}.", path)]
+        )
+    return files
+
+
+def _read_part(file: Path) -> Part:
+    text = decode(file, read_limited(file, LARGEST_FILE_BYTES))
+    return Part(path=file, text=text, data=parse_toml(file, text))
+
+
+def _merge(path: Path, parts: Sequence[Part]) -> Document:
+    data: dict[str, Any] = {}
+    origins: dict[KeyPath, tuple[int, KeyPath]] = {}
+    problems: list[Problem] = []
+    for number, part in enumerate(parts):
+        for key, value in part.data.items():
+            held = data.get(key)
+            if _is_array_of_tables(value) and (held is None or isinstance(held, list)):
+                offset = len(data.setdefault(key, []))
+                data[key].extend(value)
+                for index in range(len(value)):
+                    origins[key, offset + index] = (number, (key, index))
+                origins.setdefault((key,), (number, (key,)))
+            elif isinstance(value, dict) and key != "protocol" and isinstance(held, dict | None):
+                data.setdefault(key, {})
+                for inner, inner_value in value.items():
+                    if inner in data[key]:
+                        problems.append(_given_twice(parts, origins, number, (key, inner)))
+                    else:
+                        data[key][inner] = inner_value
+                        origins[key, inner] = (number, (key, inner))
+                origins.setdefault((key,), (number, (key,)))
+            elif key in data:
+                problems.append(_given_twice(parts, origins, number, (key,)))
+            else:
+                data[key] = value
+                origins[(key,)] = (number, (key,))
+    if problems:
+        raise UnusableFileError(problems)
+    return Document(path=path, data=data, parts=tuple(parts), origins=origins)
+
+
+def _is_array_of_tables(value: object) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(v, dict) for v in value)
+
+
+def _given_twice(
+    parts: Sequence[Part],
+    origins: Mapping[KeyPath, tuple[int, KeyPath]],
+    number: int,
+    path: KeyPath,
+) -> Problem:
+    first_number, first_path = origins[path]
+    first = parts[first_number]
+    first_line = _nearest_line(locate(first.text), first_path)
+    name = ".".join(str(key) for key in path)
+    return Problem(
+        f"[{name}] is already given in {first.path.name}, line {first_line};"
+        " give it once, or give one of them another id.",
+        parts[number].path,
+        _nearest_line(locate(parts[number].text), path),
+    )

@@ -1,0 +1,198 @@
+"""From plain TOML values to the classes of the model, strictly: nothing is coerced.
+
+Every mismatch is reported with the path of its key, and reading goes on, so that all of them
+are found at once.
+"""
+
+import math
+import re
+import types
+from collections.abc import Callable, Mapping
+from enum import Enum
+from functools import cache
+from typing import Any, Union, get_args, get_origin, get_type_hints
+
+import attrs
+
+from examwalk.problems import nearest
+from examwalk.protocol.locating import KeyPath
+from examwalk.text import is_harmful
+
+Report = Callable[[KeyPath, str], None]
+"""Called for each problem with the key path and a sentence."""
+
+LONGEST_TEXT = 20_000
+_ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+_KIND_WORDS = {
+    str: "text in quotes",
+    int: "a whole number",
+    float: "a number",
+    bool: "true or false",
+}
+
+
+class _Broken:
+    """Stands for a value that could not be read."""
+
+
+BROKEN = _Broken()
+
+
+def structure(cls: type, value: object, report: Report, path: KeyPath = ()) -> Any:
+    """Read a value as this class, or report what is wrong and return ``BROKEN``."""
+    return _read(cls, value, path, report)
+
+
+def _read(expected: Any, value: object, path: KeyPath, report: Report) -> Any:
+    origin = get_origin(expected)
+    if origin in (Union, types.UnionType):
+        return _read_union(get_args(expected), value, path, report)
+    if origin is tuple:
+        return _read_list(get_args(expected), value, path, report)
+    if origin is not None and issubclass(origin, Mapping):
+        return _read_mapping(get_args(expected)[1], value, path, report)
+    if attrs.has(expected):
+        return _read_class(expected, value, path, report)
+    if issubclass(expected, Enum):
+        return _read_enum(expected, value, path, report)
+    return _read_scalar((expected,), value, path, report)
+
+
+def _read_union(members: tuple[Any, ...], value: object, path: KeyPath, report: Report) -> Any:
+    members = tuple(member for member in members if member is not type(None))
+    scalars = tuple(member for member in members if member in _KIND_WORDS)
+    others = [member for member in members if member not in _KIND_WORDS]
+    if others and (not scalars or isinstance(value, dict)):
+        return _read(others[0], value, path, report)
+    return _read_scalar(scalars, value, path, report)
+
+
+def _read_scalar(allowed: tuple[type, ...], value: object, path: KeyPath, report: Report) -> Any:
+    if type(value) not in allowed and not (float in allowed and type(value) is int):
+        wanted = " or ".join(
+            _KIND_WORDS[kind] for kind in allowed if not (kind is int and float in allowed)
+        )
+        report(path, f"expected {wanted}, found {describe(value)}.")
+        return BROKEN
+    if isinstance(value, float) and not math.isfinite(value):
+        report(path, f"expected an ordinary number, found {value}.")
+        return BROKEN
+    if isinstance(value, str):
+        return _read_text(value, path, report)
+    return value
+
+
+def _read_text(value: str, path: KeyPath, report: Report) -> Any:
+    if len(value) > LONGEST_TEXT:
+        report(path, f"this text has {len(value)} characters; at most {LONGEST_TEXT}.")
+        return BROKEN
+    if not (value.isascii() and value.isprintable()):
+        for number, character in enumerate(value, 1):
+            if is_harmful(character):
+                report(
+                    path,
+                    f"character {number} is U+{ord(character):04X}, a control or direction"
+                    " character that could disturb the screen; remove it.",
+                )
+                return BROKEN
+    return value
+
+
+def _read_list(items: tuple[Any, ...], value: object, path: KeyPath, report: Report) -> Any:
+    if not isinstance(value, list):
+        hint = f" Write [{describe(value)}]." if isinstance(value, str | int | float) else ""
+        report(path, f"expected a list, found {describe(value)}.{hint}")
+        return BROKEN
+    any_length = items[-1] is Ellipsis
+    if not any_length and len(value) != len(items):
+        report(path, f"expected a list of {len(items)}, found {len(value)}.")
+        return BROKEN
+    read = [
+        _read(items[0] if any_length else items[index], item, (*path, index), report)
+        for index, item in enumerate(value)
+    ]
+    return BROKEN if any(item is BROKEN for item in read) else tuple(read)
+
+
+def _read_mapping(item: Any, value: object, path: KeyPath, report: Report) -> Any:
+    if not isinstance(value, dict):
+        report(path, f"expected a table, found {describe(value)}.")
+        return BROKEN
+    read = {}
+    for key, inner in value.items():
+        if not _ID.fullmatch(key):
+            report((*path, key), _id_sentence(key))
+            read[key] = BROKEN
+        else:
+            read[key] = _read(item, inner, (*path, key), report)
+    return BROKEN if any(inner is BROKEN for inner in read.values()) else read
+
+
+def _read_enum(expected: type[Enum], value: object, path: KeyPath, report: Report) -> Any:
+    words = [str(member.value) for member in expected]
+    if not isinstance(value, str) or value not in words:
+        listed = ", ".join(f'"{word}"' for word in words)
+        hint = nearest(value, words) if isinstance(value, str) else ""
+        report(path, f"expected one of {listed}, found {describe(value)}.{hint}")
+        return BROKEN
+    return expected(value)
+
+
+def _read_class(cls: type, value: object, path: KeyPath, report: Report) -> Any:
+    if not isinstance(value, dict):
+        report(path, f"expected a table, found {describe(value)}.")
+        return BROKEN
+    keys = keys_of(cls)
+    arguments: dict[str, Any] = {}
+    for key, inner in value.items():
+        if key not in keys:
+            report((*path, key), f"this key is not known here.{nearest(key, keys)}")
+            arguments[key] = BROKEN
+            continue
+        name, expected, _ = keys[key]
+        arguments[name] = _read(expected, inner, (*path, key), report)
+        if key == "id" and isinstance(inner, str) and not _ID.fullmatch(inner):
+            report((*path, key), _id_sentence(inner))
+            arguments[name] = BROKEN
+    for key, (_, _, required) in keys.items():
+        if required and key not in value:
+            report(path, f"the key “{key}” is missing.")
+            arguments[key] = BROKEN
+    if any(argument is BROKEN for argument in arguments.values()):
+        return BROKEN
+    return cls(**arguments)
+
+
+@cache
+def keys_of(cls: type) -> Mapping[str, tuple[str, Any, bool]]:
+    """Map each key of a class's table to its field's name, type, and whether it is required."""
+    hints = get_type_hints(cls)
+    return {
+        attribute.metadata.get("key", attribute.name): (
+            attribute.name,
+            hints[attribute.name],
+            attribute.default is attrs.NOTHING,
+        )
+        for attribute in attrs.fields(cls)
+    }
+
+
+def describe(value: object) -> str:
+    """Name a TOML value as a reader of the file sees it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        shown = value if len(value) <= 40 else value[:37] + "…"
+        return f'"{shown}"'
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    return str(value)
+
+
+def _id_sentence(found: str) -> str:
+    return (
+        f'"{found}" cannot be an id; ids are lower-case letters and digits'
+        " in words joined by hyphens."
+    )

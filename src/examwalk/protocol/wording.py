@@ -1,0 +1,83 @@
+"""Answers and numbers in the words of a protocol."""
+
+from decimal import Decimal
+
+from attrs import frozen
+
+from examwalk.protocol.model import Kind, Number, Protocol, Test
+
+MINUS = "−"
+
+
+@frozen
+class Choice:
+    """One answer that can be given with one key: a grade or an option."""
+
+    id: str
+    label: str
+    looks: str
+    score: int | None
+    """The grade's number on its scale; options have none."""
+
+
+def choices_of(protocol: Protocol, test: Test) -> tuple[Choice, ...]:
+    """Return the grades or options of a test in the order of their keys; none for numbers."""
+    if test.kind is Kind.GRADE:
+        scale = protocol.scale_of(test)
+        return tuple(
+            Choice(
+                id=grade,
+                label=scale.label(grade),
+                looks=test.grades[grade].looks if grade in test.grades else "",
+                score=scale.score(grade),
+            )
+            for grade in scale.grades
+        )
+    if test.kind is Kind.CHOICE:
+        return tuple(
+            Choice(id=option_id, label=option.label, looks=option.looks, score=None)
+            for option_id, option in protocol.options_of(test).items()
+        )
+    return ()
+
+
+def decimals_of(step: Number) -> int:
+    """Return how many decimals a number in this step is written with."""
+    exponent = Decimal(str(step)).normalize().as_tuple().exponent
+    return max(0, -exponent) if isinstance(exponent, int) else 0
+
+
+def number_words(value: Number, step: Number = 1) -> str:
+    """Write a number with the decimals of its step and a true minus sign."""
+    written = f"{value:.{decimals_of(step)}f}"
+    return written.replace("-", MINUS)
+
+
+def score_words(score: int) -> str:
+    """Write a grade's number with its sign where it has one: ``+2``, ``0``, ``−1``."""
+    return f"{score:+d}".replace("-", MINUS) if score else "0"
+
+
+def answer_words(protocol: Protocol, test: Test, answer: object) -> str:
+    """Write an answer as a person would say it, with its unit.
+
+    An answer that the protocol does not know is written as it stands, so that an old visit
+    can always be read.
+    """
+    if isinstance(answer, tuple):
+        return ", ".join(_choice_label(protocol, test, part) for part in answer)
+    if test.kind is Kind.MEASURE and isinstance(answer, int | float):
+        return f"{number_words(answer, test.step)} {test.unit}".strip()
+    return _choice_label(protocol, test, answer)
+
+
+def reason_words(protocol: Protocol, not_done: str) -> str:
+    """Write the reason why a test was not done."""
+    return protocol.not_done_reasons.get(not_done, not_done)
+
+
+def _choice_label(protocol: Protocol, test: Test, answer: object) -> str:
+    for choice in choices_of(protocol, test):
+        if choice.id == answer:
+            return choice.label
+    return str(answer)

@@ -1,0 +1,1 @@
+"""From a protocol and findings to one immutable summary; pure functions, no disk, no screen."""

@@ -1,0 +1,203 @@
+"""Derived values: named calculations over findings, known within bounds while some are missing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from itertools import product
+from typing import TYPE_CHECKING
+
+from attrs import evolve, frozen
+
+from examwalk.reasoning.calculations import body_mass_index, iwgdf_risk, limb_length_lift
+from examwalk.reasoning.intervals import Interval, distance, exactly, hull, monotone
+from examwalk.reasoning.logic import Verdict, merged
+from examwalk.reasoning.results import DerivedAt, Truth
+from examwalk.session.model import BOTH_FEET, Place, Side
+
+if TYPE_CHECKING:
+    from examwalk.protocol.model import Derived
+    from examwalk.reasoning.case import Case
+
+
+@frozen
+class DerivedValue:
+    """A number known within bounds, the findings it rests on, and what it lacks."""
+
+    interval: Interval | None
+    """Nothing where the value is not indicated: an input is not asked, or no row applies."""
+    findings: tuple[Place, ...] = ()
+    missing: tuple[Place, ...] = ()
+    because: str = ""
+    through: tuple[DerivedAt, ...] = ()
+    """This derived value and those it was worked out from."""
+
+
+def calculate(case: Case, derived: Derived, side: Side) -> DerivedValue:
+    """Work out a derived value on one side.
+
+    An unanswered input leaves a range of possible values: each calculation is evaluated at the
+    bounds of its inputs and at both answers of its open conditions.
+    """
+    value = _calculated(case, derived, side)
+    return evolve(value, through=merged((((derived.id, side),), value.through)))
+
+
+def _calculated(case: Case, derived: Derived, side: Side) -> DerivedValue:
+    if derived.when is None:
+        return _worked_out(case, derived, side)
+    verdict = case.verdict(derived.when, side)
+    if verdict.truth is Truth.FALSE:
+        return DerivedValue(None, verdict.findings)
+    value = _worked_out(case, derived, side)
+    if verdict.is_unknown and value.interval is not None:
+        return evolve(value, missing=merged((verdict.missing, value.missing)))
+    return value
+
+
+def _worked_out(case: Case, derived: Derived, side: Side) -> DerivedValue:
+    if derived.points:
+        return _points(case, derived, side)
+    if derived.rows:
+        return _lookup(case, derived, side)
+    if derived.calculation == "side-difference":
+        inputs = [case.number(derived.inputs[0], foot) for foot in BOTH_FEET]
+    else:
+        inputs = [case.number(name, side) for name in derived.inputs]
+    verdicts = {
+        name: case.verdict(condition, side) for name, condition in derived.conditions.items()
+    }
+    grounds: tuple[DerivedValue | Verdict, ...] = (*inputs, *verdicts.values())
+    findings = merged(ground.findings for ground in grounds)
+    through = merged(ground.through for ground in grounds)
+    intervals = [value.interval for value in inputs if value.interval is not None]
+    if len(intervals) < len(inputs):
+        return DerivedValue(None, findings, through=through)
+    interval = hull(
+        _CALCULATIONS[derived.calculation](intervals, dict(answers), dict(derived.parameters))
+        for answers in _possible_answers(verdicts.items())
+    )
+    missing = () if interval.is_settled else merged(ground.missing for ground in grounds)
+    return DerivedValue(interval, findings, missing, through=through)
+
+
+def _possible_answers(
+    verdicts: Iterable[tuple[str, Verdict]],
+) -> Iterable[tuple[tuple[str, bool], ...]]:
+    return product(
+        *(
+            [(name, answer) for answer in ((True, False) if one.is_unknown else (one.holds,))]
+            for name, one in verdicts
+        )
+    )
+
+
+def _points(case: Case, derived: Derived, side: Side) -> DerivedValue:
+    low = high = 0.0
+    verdicts = []
+    reasons = []
+    for points in derived.points:
+        verdict = case.verdict(points.when, side)
+        verdicts.append(verdict)
+        if verdict.holds:
+            low += points.points
+            high += points.points
+            if points.because:
+                reasons.append(points.because)
+        elif verdict.is_unknown:
+            low += min(0, points.points)
+            high += max(0, points.points)
+    return DerivedValue(
+        Interval(low, high),
+        findings=merged(verdict.findings for verdict in verdicts),
+        missing=merged(verdict.missing for verdict in verdicts if verdict.is_unknown),
+        because="; ".join(reasons),
+        through=merged(verdict.through for verdict in verdicts),
+    )
+
+
+def _lookup(case: Case, derived: Derived, side: Side) -> DerivedValue:
+    possible: list[float] = []
+    verdicts = []
+    because = ""
+    for row in derived.rows:
+        verdict = Verdict(Truth.TRUE) if row.when is None else case.verdict(row.when, side)
+        if verdict.truth is Truth.FALSE:
+            continue
+        verdicts.append(verdict)
+        possible.append(row.value)
+        if verdict.holds:
+            because = row.because if len(possible) == 1 else ""
+            break
+    if not possible:
+        return DerivedValue(None)
+    interval = hull(exactly(value) for value in possible)
+    unsettled = () if interval.is_settled else verdicts
+    return DerivedValue(
+        interval,
+        findings=merged(verdict.findings for verdict in verdicts),
+        missing=merged(verdict.missing for verdict in unsettled),
+        because=because,
+        through=merged(verdict.through for verdict in verdicts),
+    )
+
+
+Calculation = Callable[[list[Interval], dict[str, bool], dict[str, float]], Interval]
+
+
+def _sum(inputs: list[Interval], _: dict[str, bool], __: dict[str, float]) -> Interval:
+    return Interval(sum(one.low for one in inputs), sum(one.high for one in inputs))
+
+
+def _mean(inputs: list[Interval], _: dict[str, bool], __: dict[str, float]) -> Interval:
+    count = len(inputs)
+    return Interval(sum(one.low for one in inputs) / count, sum(one.high for one in inputs) / count)
+
+
+def _difference(inputs: list[Interval], _: dict[str, bool], __: dict[str, float]) -> Interval:
+    return monotone(lambda first, second: first - second, *inputs)
+
+
+def _distance(inputs: list[Interval], _: dict[str, bool], __: dict[str, float]) -> Interval:
+    return distance(*inputs)
+
+
+def _body_mass_index(inputs: list[Interval], _: dict[str, bool], __: dict[str, float]) -> Interval:
+    return monotone(body_mass_index, *inputs)
+
+
+def _iwgdf_risk(_: list[Interval], conditions: dict[str, bool], __: dict[str, float]) -> Interval:
+    return exactly(
+        iwgdf_risk(
+            loss_of_sensation=conditions["loss-of-sensation"],
+            artery_disease=conditions["artery-disease"],
+            deformity=conditions["deformity"],
+            history=conditions["history"],
+        )
+    )
+
+
+def _limb_length_lift(
+    inputs: list[Interval], conditions: dict[str, bool], parameters: dict[str, float]
+) -> Interval:
+    def lift(difference_mm: float) -> float:
+        return limb_length_lift(
+            difference_mm,
+            this_side_is_shorter=conditions["this-side-is-shorter"],
+            linked_symptom=conditions["linked-symptom"],
+            fraction=parameters["fraction"],
+            ignore_below_mm=parameters["ignore-below-mm"],
+        )
+
+    return monotone(lift, *inputs)
+
+
+_CALCULATIONS: dict[str, Calculation] = {
+    "sum": _sum,
+    "mean": _mean,
+    "difference": _difference,
+    "absolute-difference": _distance,
+    "side-difference": _distance,
+    "body-mass-index": _body_mass_index,
+    "iwgdf-risk": _iwgdf_risk,
+    "limb-length-lift": _limb_length_lift,
+}

@@ -1,0 +1,359 @@
+"""Settling the features in the order of the file, each with its trace, side by side."""
+
+from collections.abc import Sequence
+
+from attrs import evolve, frozen
+
+from examwalk.protocol.model import (
+    AMOUNT_VERBS,
+    OPTION_VERBS,
+    AcrossPair,
+    Exclusion,
+    Feature,
+    FeatureKind,
+    LookedUp,
+    Protocol,
+    SourceMark,
+)
+from examwalk.reasoning.case import Case, SettledFeatures, places_of, sides_of
+from examwalk.reasoning.logic import ALWAYS, NEVER, Verdict, conjunction, disjunction, merged
+from examwalk.reasoning.results import (
+    Collision,
+    FeatureResult,
+    FeatureStatus,
+    TraceStep,
+    Truth,
+)
+from examwalk.reasoning.settling import (
+    Acting,
+    Clash,
+    Value,
+    clashes,
+    effect_words,
+    in_order,
+    settle,
+    snapped,
+    upper_bounds_lifted,
+    value_words,
+)
+from examwalk.session.model import BOTH_FEET, Place, Side
+
+
+@frozen
+class Settled:
+    """All features with their traces, and the collisions met on the way."""
+
+    results: tuple[FeatureResult, ...]
+    collisions: tuple[Collision, ...]
+
+
+def settle_features(case: Case) -> Settled:
+    """Settle every feature of the protocol, in file order, left before right."""
+    settled: dict[tuple[str, Side], FeatureResult] = {}
+    collisions: list[Collision] = []
+    for feature in case.protocol.features:
+        for side in sides_of(feature.sides):
+            result, found = _settled(case, feature, side, settled)
+            result, excluded = _without_excluded(case, feature, result, settled)
+            settled[feature.id, side] = result
+            collisions.extend((*found, *excluded))
+        if feature.across_pair or feature.across_pair_within is not None:
+            _match_across_pair(feature, settled)
+    return Settled(tuple(settled.values()), tuple(collisions))
+
+
+def _settled(
+    case: Case, feature: Feature, side: Side, settled: SettledFeatures
+) -> tuple[FeatureResult, tuple[Collision, ...]]:
+    applies = _applies(case, feature, side, settled)
+    if not applies.holds:
+        waits = applies.is_unknown
+        status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
+        missing = applies.missing if waits else ()
+        return _without_value(feature, side, status, applies.findings, missing), ()
+    acting = _effects_on(case, feature, side, settled)
+    sure = in_order(feature, (one for one in acting if one.verdict.holds))
+    value = settle(feature, sure)
+    trace = _trace(feature, sure)
+    found = tuple(_collision(feature, side, value, clash) for clash in clashes(feature, sure))
+    result = FeatureResult(
+        id=feature.id,
+        title=feature.title,
+        group=feature.group,
+        side=side,
+        status=FeatureStatus.RECOMMENDED,
+        value=value,
+        unit=feature.unit,
+        words=value_words(feature, value),
+        standing=_standing(case.protocol, feature, trace),
+        cut=_cut(feature, sure, value),
+        trace=trace,
+        findings=merged(step.findings for step in trace),
+        missing=_could_change(feature, acting, value),
+        through=merged(step.through for step in trace),
+    )
+    return result, found
+
+
+def _applies(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Verdict:
+    needed = conjunction(
+        Verdict(Truth.TRUE) if place in case.answers else Verdict(Truth.UNKNOWN, (), (place,))
+        for name in feature.needs
+        for place in places_of(case.protocol.tests_by_id[name])
+        if place in case.places
+    )
+    wanted = (
+        ALWAYS
+        if feature.applies_when is None
+        else case.verdict(feature.applies_when, side, settled)
+    )
+    return conjunction((wanted, needed))
+
+
+def _without_value(
+    feature: Feature,
+    side: Side,
+    status: FeatureStatus,
+    findings: tuple[Place, ...],
+    missing: tuple[Place, ...],
+) -> FeatureResult:
+    return FeatureResult(
+        id=feature.id,
+        title=feature.title,
+        group=feature.group,
+        side=side,
+        status=status,
+        value=None,
+        unit=feature.unit,
+        words=status.value,
+        standing=None,
+        cut=0,
+        trace=(),
+        findings=findings,
+        missing=missing,
+    )
+
+
+def _effects_on(
+    case: Case, feature: Feature, side: Side, settled: SettledFeatures
+) -> tuple[Acting, ...]:
+    """Return every effect that acts on a feature or might, its number looked up."""
+    acting = []
+    verbs = AMOUNT_VERBS if feature.kind is FeatureKind.AMOUNT else OPTION_VERBS
+    for rule in case.protocol.rules:
+        for effect in rule.effects:
+            if effect.feature != feature.id:
+                continue
+            if rule.when is None:
+                verdict = ALWAYS
+            elif side is Side.WHOLE:
+                verdict = disjunction(case.verdict(rule.when, foot, settled) for foot in BOTH_FEET)
+            else:
+                verdict = case.verdict(rule.when, side, settled)
+            verb = next(verb for verb in verbs if getattr(effect, verb) is not None)
+            value = getattr(effect, verb)
+            if isinstance(value, LookedUp):
+                found, value = _looked_up(case, value, side, settled)
+                verdict = conjunction((verdict, found))
+            if verdict.truth is not Truth.FALSE:
+                acting.append(Acting(rule, effect, verdict, verb, value))
+    return tuple(acting)
+
+
+def _looked_up(
+    case: Case, wanted: LookedUp, side: Side, settled: SettledFeatures
+) -> tuple[Verdict, float]:
+    """Look up the number of an effect; while it is not known the effect is open."""
+    if wanted.feature is not None:
+        return _from_feature(wanted.feature, side, settled)
+    assert wanted.derived is not None
+    found = case.number(wanted.derived, side)
+    if found.interval is None:
+        return NEVER, 0
+    truth = Truth.TRUE if found.interval.is_settled else Truth.UNKNOWN
+    return Verdict(truth, found.findings, found.missing, found.through), found.interval.high
+
+
+def _from_feature(name: str, side: Side, settled: SettledFeatures) -> tuple[Verdict, float]:
+    result = settled.get((name, side)) or settled[name, Side.WHOLE]
+    if result.status is FeatureStatus.WAITING:
+        return Verdict(Truth.UNKNOWN, result.findings, result.missing, result.through), 0
+    if not isinstance(result.value, float):
+        return NEVER, 0
+    verdict = Verdict(Truth.TRUE, result.findings, result.missing, result.through)
+    return verdict, result.value
+
+
+def _trace(feature: Feature, acting: Sequence[Acting]) -> tuple[TraceStep, ...]:
+    steps = []
+    before = settle(feature, ())
+    for number, one in enumerate(acting, 1):
+        after = settle(feature, acting[:number])
+        steps.append(
+            TraceStep(
+                rule=one.rule.id,
+                class_=one.rule.class_,
+                did=effect_words(feature, one),
+                before=value_words(feature, before),
+                after=value_words(feature, after),
+                changed=before != after,
+                because=one.rule.because,
+                findings=one.verdict.findings,
+                basis=one.rule.basis,
+                through=one.verdict.through,
+            )
+        )
+        before = after
+    return tuple(steps)
+
+
+def _standing(protocol: Protocol, feature: Feature, trace: Sequence[TraceStep]) -> SourceMark:
+    """Return the weakest basis among the rules that decided, else that of the start value."""
+    deciding = [step.basis for step in trace if step.changed] or [feature.basis]
+    marks = [protocol.sources[source].mark for basis in deciding for source in basis]
+    return max(marks, key=lambda mark: mark.rank)
+
+
+def _cut(feature: Feature, acting: Sequence[Acting], value: Value) -> float:
+    if feature.kind is not FeatureKind.AMOUNT:
+        return 0
+    wanted = settle(feature, upper_bounds_lifted(acting))
+    assert isinstance(wanted, float)
+    assert isinstance(value, float)
+    return max(0.0, wanted - value)
+
+
+def _could_change(feature: Feature, acting: Sequence[Acting], value: Value) -> tuple[Place, ...]:
+    """Return the missing findings of the open effects that could change the value.
+
+    Each open effect is tried alone and all of them together; the findings that a rule already
+    in force hangs on count as well.
+    """
+    sure = [one for one in acting if one.verdict.holds]
+    unsure = [one for one in acting if one.verdict.is_unknown]
+    missing = [one.verdict.missing for one in sure]
+    everything = settle(feature, in_order(feature, (*sure, *unsure)))
+    for one in unsure:
+        alone = settle(feature, in_order(feature, (*sure, one)))
+        rest = settle(feature, in_order(feature, (*sure, *(u for u in unsure if u is not one))))
+        if alone != value or rest != everything:
+            missing.append(one.verdict.missing)
+    return merged(missing)
+
+
+def _collision(feature: Feature, side: Side, value: Value, clash: Clash) -> Collision:
+    wishes = "; ".join(f"{effect_words(feature, one)}: {one.rule.because}" for one in clash.acting)
+    return Collision(
+        feature=feature.id,
+        title=feature.title,
+        side=side,
+        says=wishes,
+        stands=value_words(feature, value),
+        rules=tuple(one.rule.id for one in clash.acting),
+        needs_decision=True,
+    )
+
+
+def _without_excluded(
+    case: Case, feature: Feature, result: FeatureResult, settled: SettledFeatures
+) -> tuple[FeatureResult, tuple[Collision, ...]]:
+    """Set a feature back to its start where an earlier one excludes it on this foot."""
+    for exclusion in case.protocol.exclusions:
+        first, second = exclusion.features
+        if second != feature.id or result.value in (None, feature.start):
+            continue
+        other = settled.get((first, result.side)) or settled.get((first, Side.WHOLE))
+        start = case.protocol.features_by_id[first].start
+        if other is not None and other.value not in (None, start):
+            return _set_back(feature, result, other, exclusion)
+    return result, ()
+
+
+def _set_back(
+    feature: Feature, result: FeatureResult, other: FeatureResult, exclusion: Exclusion
+) -> tuple[FeatureResult, tuple[Collision, ...]]:
+    start = feature.start if isinstance(feature.start, str) else float(feature.start)
+    step = TraceStep(
+        rule="",
+        class_=None,
+        did=f"gives way to {other.title}: {other.words}",
+        before=result.words,
+        after=value_words(feature, start),
+        changed=True,
+        because=exclusion.because,
+        findings=other.findings,
+        basis=exclusion.basis,
+        through=other.through,
+    )
+    collision = Collision(
+        feature=feature.id,
+        title=feature.title,
+        side=result.side,
+        says=f"{result.words} is wanted, but {other.title} ({other.words}) excludes it: "
+        f"{exclusion.because}",
+        stands=step.after,
+        rules=tuple(past.rule for past in (*other.trace, *result.trace) if past.changed),
+        needs_decision=True,
+    )
+    changed = evolve(
+        result,
+        value=start,
+        words=step.after,
+        trace=(*result.trace, step),
+        findings=merged((result.findings, other.findings)),
+        through=merged((result.through, other.through)),
+    )
+    return changed, (collision,)
+
+
+def _match_across_pair(feature: Feature, settled: dict[tuple[str, Side], FeatureResult]) -> None:
+    """Move one foot's value where the pair must match; the stated direction decides which."""
+    pair = [settled[feature.id, side] for side in BOTH_FEET]
+    if any(result.status is not FeatureStatus.RECOMMENDED for result in pair):
+        return
+    target = _pair_target(feature, [result.value for result in pair if result.value is not None])
+    for result, other in (pair, pair[::-1]):
+        wanted = _pulled(feature, result.value, target)
+        if wanted == result.value:
+            continue
+        words = value_words(feature, wanted)
+        step = TraceStep(
+            rule="",
+            class_=None,
+            did=f"matched to the {other.side.value} foot ({other.words})",
+            before=result.words,
+            after=words,
+            changed=True,
+            because="Both feet of a pair must match in this feature.",
+            findings=other.findings,
+            basis=feature.basis,
+            through=other.through,
+        )
+        settled[feature.id, result.side] = evolve(
+            result,
+            value=wanted,
+            words=words,
+            trace=(*result.trace, step),
+            findings=merged((result.findings, other.findings)),
+            missing=merged((result.missing, other.missing)),
+            through=merged((result.through, other.through)),
+        )
+
+
+def _pair_target(feature: Feature, values: Sequence[Value]) -> Value:
+    numbers = [value for value in values if isinstance(value, float)]
+    if numbers:
+        return min(numbers) if feature.across_pair is AcrossPair.LOWER else max(numbers)
+    order = list(feature.options)
+    ranked = sorted((str(value) for value in values), key=order.index)
+    return ranked[0] if feature.across_pair is AcrossPair.FIRST else ranked[-1]
+
+
+def _pulled(feature: Feature, value: Value | None, target: Value) -> Value:
+    """Bring a value to the target, or to within the difference that the pair may have."""
+    within = feature.across_pair_within
+    if within is None or not isinstance(value, float) or not isinstance(target, float):
+        return target
+    if abs(target - value) <= within:
+        return value
+    return snapped(feature, target - within if target > value else target + within)

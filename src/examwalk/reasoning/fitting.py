@@ -1,0 +1,78 @@
+"""Do a visit's findings fit the protocol they are read with?
+
+A file may have been edited by hand, or be read with another version of its protocol. What
+does not fit is never reasoned from, and always said.
+"""
+
+from attrs import frozen
+
+from examwalk.problems import nearest
+from examwalk.protocol.model import Kind, Protocol, Sides, Test
+from examwalk.protocol.wording import choices_of
+from examwalk.reasoning.case import Case
+from examwalk.session.model import Answer, Place, Session, Side
+
+
+@frozen
+class Misfit:
+    """A finding that cannot be read with a protocol."""
+
+    place: Place
+    says: str
+    unknown_test: bool
+    """The protocol has no such test; otherwise its answer is not a possible one."""
+
+
+def case_of(protocol: Protocol, session: Session) -> Case:
+    """Return the case that a visit's findings make, leaving out those that do not fit."""
+    unfit = {misfit.place for misfit in misfits(protocol, session)}
+    if not unfit:
+        return Case(protocol, session.answers)
+    answers = {place: answer for place, answer in session.answers.items() if place not in unfit}
+    return Case(protocol, answers)
+
+
+def misfits(protocol: Protocol, session: Session) -> tuple[Misfit, ...]:
+    """Return every answer that the protocol has no test for, or that its test cannot have."""
+    found = []
+    for place, answer in session.answers.items():
+        test = protocol.tests_by_id.get(place.test)
+        if test is None:
+            hint = nearest(place.test, protocol.tests_by_id)
+            says = f"The protocol has no test “{place.test}”.{hint}"
+            found.append(Misfit(place, says, unknown_test=True))
+        elif fault := _side_fault(test, place.side) or _answer_fault(protocol, test, answer):
+            found.append(Misfit(place, f"{test.title}: {fault}", unknown_test=False))
+    return tuple(found)
+
+
+def _side_fault(test: Test, side: Side) -> str:
+    if (test.sides is Sides.ONCE) is (side is Side.WHOLE):
+        return ""
+    wanted = "once, without a side" if test.sides is Sides.ONCE else "for left or right"
+    return f"it is answered {wanted}."
+
+
+def _answer_fault(protocol: Protocol, test: Test, answer: Answer) -> str:
+    if test.kind is Kind.TEXT:
+        return "" if isinstance(answer, str) else "a text is expected."
+    if test.kind is Kind.MEASURE:
+        return _number_fault(test, answer)
+    if (test.kind is Kind.CHOICE and test.several) is not isinstance(answer, tuple):
+        return "a list of options is expected." if test.several else "one answer is expected."
+    known = [choice.id for choice in choices_of(protocol, test)]
+    given = answer if isinstance(answer, tuple) else (answer,)
+    for one in given:
+        if one not in known:
+            return f"“{one}” is not one of its answers.{nearest(str(one), known)}"
+    return "" if given else "at least one option is expected."
+
+
+def _number_fault(test: Test, answer: Answer) -> str:
+    if isinstance(answer, str | tuple | bool):
+        return "a number is expected."
+    assert test.hard is not None
+    low, high = test.hard
+    if not low <= answer <= high:
+        return f"{answer} lies outside {low} to {high} {test.unit}.".replace(" .", ".")
+    return ""

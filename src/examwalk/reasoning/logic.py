@@ -1,0 +1,100 @@
+"""Three-valued logic: true, false and unknown, with the findings that made it so.
+
+Source: Kleene's strong three-valued logic (Kleene 1952, Introduction to Metamathematics,
+section 64; from memory).
+"""
+
+from collections.abc import Iterable
+from typing import TypeVar
+
+from attrs import evolve, frozen
+
+from examwalk.reasoning.results import DerivedAt, Truth
+from examwalk.session.model import Place
+
+
+@frozen
+class Verdict:
+    """The answer to a condition, the findings it rests on, and what it still lacks."""
+
+    truth: Truth
+    findings: tuple[Place, ...] = ()
+    missing: tuple[Place, ...] = ()
+    """The unanswered places that keep it unknown, or that a value it rests on hangs on."""
+    through: tuple[DerivedAt, ...] = ()
+    """The derived values that stand between the findings and the answer."""
+
+    @property
+    def holds(self) -> bool:
+        """Whether it is true."""
+        return self.truth is Truth.TRUE
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether it is neither true nor false."""
+        return self.truth is Truth.UNKNOWN
+
+
+ALWAYS = Verdict(Truth.TRUE)
+NEVER = Verdict(Truth.FALSE)
+
+Item = TypeVar("Item")
+_OPPOSITE = {Truth.TRUE: Truth.FALSE, Truth.FALSE: Truth.TRUE, Truth.UNKNOWN: Truth.UNKNOWN}
+
+
+def known(answer: bool, *findings: Place) -> Verdict:
+    """Return the verdict of a question that could be answered."""
+    return Verdict(Truth.TRUE if answer else Truth.FALSE, findings)
+
+
+def negation(verdict: Verdict) -> Verdict:
+    """Return the opposite; the opposite of unknown is unknown."""
+    return evolve(verdict, truth=_OPPOSITE[verdict.truth])
+
+
+def conjunction(verdicts: Iterable[Verdict]) -> Verdict:
+    """Return whether all hold: one false decides, else one unknown leaves it unknown."""
+    return _decide(tuple(verdicts), Truth.FALSE, Truth.TRUE)
+
+
+def disjunction(verdicts: Iterable[Verdict]) -> Verdict:
+    """Return whether any holds: one true decides, else one unknown leaves it unknown."""
+    return _decide(tuple(verdicts), Truth.TRUE, Truth.FALSE)
+
+
+def _decide(verdicts: tuple[Verdict, ...], decisive: Truth, otherwise: Truth) -> Verdict:
+    """Keep the findings of those verdicts that made the outcome, and what those lack."""
+    for outcome in (decisive, Truth.UNKNOWN):
+        found = [verdict for verdict in verdicts if verdict.truth is outcome]
+        if found:
+            return _joined(outcome, found)
+    return _joined(otherwise, verdicts)
+
+
+def at_least(count: int, verdicts: Iterable[Verdict]) -> Verdict:
+    """Return whether this many of the verdicts hold."""
+    verdicts = tuple(verdicts)
+    true = [verdict for verdict in verdicts if verdict.holds]
+    unknown = [verdict for verdict in verdicts if verdict.is_unknown]
+    if len(true) >= count:
+        return _joined(Truth.TRUE, true)
+    if len(true) + len(unknown) >= count:
+        return _joined(Truth.UNKNOWN, (*true, *unknown))
+    return _joined(Truth.FALSE, verdicts)
+
+
+def _joined(truth: Truth, verdicts: Iterable[Verdict]) -> Verdict:
+    verdicts = tuple(verdicts)
+    if len(verdicts) == 1:
+        return evolve(verdicts[0], truth=truth)
+    return Verdict(
+        truth,
+        merged(verdict.findings for verdict in verdicts),
+        merged(verdict.missing for verdict in verdicts),
+        merged(verdict.through for verdict in verdicts),
+    )
+
+
+def merged(groups: Iterable[tuple[Item, ...]]) -> tuple[Item, ...]:
+    """Join groups into one, each item once, in the order of its first place."""
+    return tuple(dict.fromkeys(item for group in groups for item in group))

@@ -1,0 +1,212 @@
+"""How the effects of rules settle one feature: pure functions from effects to a value.
+
+The effects are put in the order in which they act. The value is worked out anew after each of
+them, so that the trace can say what each one changed.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from decimal import ROUND_HALF_DOWN, ROUND_HALF_UP, Decimal
+
+from attrs import frozen
+
+from examwalk.protocol.model import Effect, Feature, FeatureKind, Rule, RuleClass
+from examwalk.protocol.wording import MINUS, number_words
+from examwalk.reasoning.logic import Verdict
+
+Value = str | float
+
+
+@frozen
+class Acting:
+    """One effect of a rule on a feature, with its number looked up."""
+
+    rule: Rule
+    effect: Effect
+    verdict: Verdict
+    verb: str
+    value: str | float | tuple[str, ...]
+
+    @property
+    def number(self) -> float:
+        """The number of an effect on an amount."""
+        assert isinstance(self.value, int | float)
+        return self.value
+
+    @property
+    def options(self) -> tuple[str, ...]:
+        """The options that an effect on options names."""
+        return self.value if isinstance(self.value, tuple) else (str(self.value),)
+
+
+@frozen
+class Clash:
+    """Effects of one class that cannot all be followed."""
+
+    acting: tuple[Acting, ...]
+
+
+_AMOUNT_ORDER = ("start", "add", "at_least", "at_most")
+_OPTION_ORDER = ("rule_out", "require", "prefer")
+
+
+def in_order(feature: Feature, acting: Iterable[Acting]) -> tuple[Acting, ...]:
+    """Put effects in the order in which they act; the last to act has the last word.
+
+    Amounts: starts, then additions, then bounds, each from the weakest class to the strongest.
+    Options: from the strongest class to the weakest, since what a stronger one has decided a
+    weaker one cannot change; preferences come last.
+    """
+    if feature.kind is FeatureKind.AMOUNT:
+        return tuple(sorted(acting, key=_amount_rank))
+    return tuple(sorted(acting, key=_option_rank))
+
+
+def _amount_rank(one: Acting) -> tuple[int, int, int]:
+    stage = {"start": 0, "add": 1}.get(one.verb, 2)
+    return stage, -one.rule.class_.rank, _AMOUNT_ORDER.index(one.verb)
+
+
+def _option_rank(one: Acting) -> tuple[int, int, int]:
+    return one.verb == "prefer", one.rule.class_.rank, _OPTION_ORDER.index(one.verb)
+
+
+def settle(feature: Feature, acting: Sequence[Acting]) -> Value:
+    """Return the value that these effects, in their order, give a feature."""
+    if feature.kind is FeatureKind.AMOUNT:
+        return _settle_amount(feature, acting)
+    return _settle_option(feature, acting)
+
+
+def clashes(feature: Feature, acting: Sequence[Acting]) -> tuple[Clash, ...]:
+    """Return the effects that collide within one class of rules."""
+    find = _amount_clashes if feature.kind is FeatureKind.AMOUNT else _option_clashes
+    found = (find([one for one in acting if one.rule.class_ is class_]) for class_ in RuleClass)
+    return tuple(clash for clash in found if clash is not None)
+
+
+def upper_bounds_lifted(acting: Sequence[Acting]) -> tuple[Acting, ...]:
+    """Return the effects without the upper bounds, to see what those took off."""
+    return tuple(one for one in acting if one.verb != "at_most")
+
+
+def _cautious(feature: Feature, numbers: Iterable[float]) -> float:
+    return min(numbers) if feature.cautious == "low" else max(numbers)
+
+
+def _settle_amount(feature: Feature, acting: Sequence[Acting]) -> float:
+    assert isinstance(feature.start, int | float)
+    starts = [one for one in acting if one.verb == "start"]
+    value = float(feature.start)
+    if starts:
+        strongest = min(one.rule.class_.rank for one in starts)
+        value = _cautious(
+            feature, (one.number for one in starts if one.rule.class_.rank == strongest)
+        )
+    value += sum(one.number for one in acting if one.verb == "add")
+    for class_ in reversed(RuleClass):
+        value = _bounded(feature, value, [one for one in acting if one.rule.class_ is class_])
+    return snapped(feature, value)
+
+
+def _bounded(feature: Feature, value: float, acting: Sequence[Acting]) -> float:
+    """Keep a value within the bounds of one class; where they exclude each other be cautious."""
+    low = max((one.number for one in acting if one.verb == "at_least"), default=-math.inf)
+    high = min((one.number for one in acting if one.verb == "at_most"), default=math.inf)
+    if low > high:
+        return _cautious(feature, (low, high))
+    return min(max(value, low), high)
+
+
+def snapped(feature: Feature, value: float) -> float:
+    """Bring an amount onto the feature's steps and into its range; halves go the careful way."""
+    assert feature.range is not None
+    low, high = feature.range
+    towards_zero_steps = ROUND_HALF_DOWN if feature.cautious == "low" else ROUND_HALF_UP
+    step = Decimal(str(feature.step))
+    steps = (Decimal(str(value)) / step).quantize(Decimal(1), rounding=towards_zero_steps)
+    return float(min(max(steps * step, Decimal(str(low))), Decimal(str(high))))
+
+
+def _amount_clashes(acting: Sequence[Acting]) -> Clash | None:
+    starts = [one for one in acting if one.verb == "start"]
+    if len({one.number for one in starts}) > 1:
+        return Clash(tuple(starts))
+    lows = [one for one in acting if one.verb == "at_least"]
+    highs = [one for one in acting if one.verb == "at_most"]
+    if not lows or not highs:
+        return None
+    low = max(lows, key=lambda one: one.number)
+    high = min(highs, key=lambda one: one.number)
+    return Clash((low, high)) if low.number > high.number else None
+
+
+def _settle_option(feature: Feature, acting: Sequence[Acting]) -> str:
+    """Narrow the options, listed from the most cautious, then follow the preferences."""
+    allowed = list(feature.options)
+    for class_ in RuleClass:
+        allowed = _narrowed(allowed, [one for one in acting if one.rule.class_ is class_])
+    votes = [one for one in acting if one.verb == "prefer" and one.value in allowed]
+    if votes:
+        strongest = min(one.rule.class_.rank for one in votes)
+        counted = [one.value for one in votes if one.rule.class_.rank == strongest]
+        most = max(counted.count(option) for option in counted)
+        return next(option for option in allowed if counted.count(option) == most)
+    assert isinstance(feature.start, str)
+    return feature.start if feature.start in allowed else allowed[0]
+
+
+def _narrowed(allowed: list[str], acting: Sequence[Acting]) -> list[str]:
+    """Apply one class's bans and demands; never leave nothing."""
+    banned = {option for one in acting if one.verb == "rule_out" for option in one.options}
+    allowed = [option for option in allowed if option not in banned] or allowed[:1]
+    wanted = [
+        option
+        for option in allowed
+        if any(one.verb == "require" and one.value == option for one in acting)
+    ]
+    return wanted[:1] or allowed
+
+
+def _option_clashes(acting: Sequence[Acting]) -> Clash | None:
+    required = [one for one in acting if one.verb == "require"]
+    if len({one.value for one in required}) > 1:
+        return Clash(tuple(required))
+    banned = [one for one in acting if one.verb == "rule_out"]
+    against = [one for one in banned if required and required[0].value in one.options]
+    if against:
+        return Clash((*required, *against))
+    votes = [one for one in acting if one.verb == "prefer"]
+    values = [one.value for one in votes]
+    counts = sorted((values.count(value) for value in set(values)), reverse=True)
+    tied = len(counts) > 1 and counts[0] == counts[1]
+    return Clash(tuple(votes)) if tied and not required else None
+
+
+def value_words(feature: Feature, value: Value) -> str:
+    """Write a value with its unit and direction, or an option's label."""
+    if isinstance(value, str):
+        return feature.options[value].label
+    if value == 0:
+        return feature.zero
+    direction = feature.positive if value > 0 else feature.negative
+    size = abs(value) if direction else value
+    number = number_words(size, feature.step).removesuffix(".0")
+    unit = feature.unit if feature.unit in ("°", "%") else f" {feature.unit}".rstrip()
+    return f"{number}{unit} {direction}".strip()
+
+
+def effect_words(feature: Feature, one: Acting) -> str:
+    """Say what an effect does: ``starts at 4 mm``, ``rules out groove``."""
+    if one.verb == "rule_out":
+        return "rules out " + ", ".join(feature.options[option].label for option in one.options)
+    if one.verb in ("prefer", "require"):
+        return f"{one.verb}s {value_words(feature, str(one.value))}"
+    if one.verb == "add":
+        sign = MINUS if one.number < 0 else "+"
+        size = value_words(feature, abs(one.number)) if one.number else f"0 {feature.unit}"
+        return f"adds {sign}{size}"
+    words = value_words(feature, one.number)
+    return {"start": "starts at", "at_least": "at least", "at_most": "at most"}[one.verb] + (
+        f" {words}"
+    )

@@ -1,0 +1,130 @@
+"""Everything that follows from a session's findings, as one immutable value."""
+
+from collections.abc import Mapping
+from itertools import chain
+
+from examwalk.protocol.model import CheckStage, DeviceEffect, Protocol, Sides
+from examwalk.protocol.wording import reason_words
+from examwalk.reasoning.case import Case, sides_of
+from examwalk.reasoning.features import settle_features
+from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.results import (
+    AdviceGiven,
+    CautionRaised,
+    DerivedResult,
+    FeatureResult,
+    MissingFinding,
+    Summary,
+)
+from examwalk.session.model import BOTH_FEET, Place, Session, Side
+
+
+def summarise(protocol: Protocol, session: Session) -> Summary:
+    """Reason from a session's findings under a protocol to one summary."""
+    case = case_of(protocol, session)
+    reasons = {
+        finding.place: reason_words(protocol, finding.not_done)
+        for finding in session.findings
+        if finding.not_done is not None
+    }
+    return summarise_case(case, reasons)
+
+
+def summarise_case(case: Case, not_done: Mapping[Place, str]) -> Summary:
+    """Reason from a case to one summary.
+
+    Args:
+        case: the findings under their protocol.
+        not_done: for each place that was not done, the reason in words.
+    """
+    settled = settle_features(case)
+    features = {(result.id, result.side): result for result in settled.results}
+    missing = _missing(case, settled.results, case.open_cautions, not_done)
+    return Summary(
+        derived=_derived(case),
+        crosschecks=case.crosschecks_at(tuple(CheckStage), features),
+        cautions=case.cautions,
+        open_cautions=case.open_cautions,
+        features=settled.results,
+        collisions=settled.collisions,
+        missing=missing,
+        not_done=tuple(one for one in missing if one.reason),
+        advice=_advice(case, features),
+    )
+
+
+def _derived(case: Case) -> tuple[DerivedResult, ...]:
+    results = []
+    for derived in case.protocol.derived:
+        for side in sides_of(derived.sides):
+            value = case.derived_value(derived, side)
+            if value.interval is None:
+                continue
+            low, high = value.interval.low, value.interval.high
+            settled = low == high
+            results.append(
+                DerivedResult(
+                    id=derived.id,
+                    title=derived.title,
+                    side=side,
+                    low=low,
+                    high=high,
+                    unit=derived.unit,
+                    decimals=derived.decimals,
+                    band=next((b.label for b in derived.bands if settled and b.holds(low)), ""),
+                    because=value.because,
+                    inputs=value.findings,
+                    missing=value.missing,
+                    basis=derived.basis,
+                    internal=derived.internal,
+                )
+            )
+    return tuple(results)
+
+
+def _advice(
+    case: Case, features: Mapping[tuple[str, Side], FeatureResult]
+) -> tuple[AdviceGiven, ...]:
+    given = []
+    for advice in case.protocol.advice:
+        for side in sides_of(advice.sides):
+            feet = BOTH_FEET if advice.sides is Sides.ONCE else (side,)
+            verdicts = [case.verdict(advice.when, foot, features) for foot in feet if advice.when]
+            holding = [verdict for verdict in verdicts if verdict.holds]
+            if holding or advice.when is None:
+                findings = chain.from_iterable(verdict.findings for verdict in holding)
+                given.append(
+                    AdviceGiven(
+                        id=advice.id,
+                        kind=advice.kind,
+                        side=side,
+                        says=advice.says,
+                        findings=tuple(dict.fromkeys(findings)),
+                        basis=advice.basis,
+                    )
+                )
+    return tuple(given)
+
+
+def _missing(
+    case: Case,
+    features: tuple[FeatureResult, ...],
+    open_cautions: tuple[CautionRaised, ...],
+    not_done: Mapping[Place, str],
+) -> tuple[MissingFinding, ...]:
+    """List what has no answer, most consequential first: stops, cautions, then features."""
+    missing = []
+    for place in case.places:
+        if place in case.answers:
+            continue
+        cautions = [caution for caution in open_cautions if place in caution.missing]
+        changes = dict.fromkeys(result.title for result in features if place in result.missing)
+        stops = sum(caution.device is DeviceEffect.STOP for caution in cautions)
+        finding = MissingFinding(
+            place=place,
+            reason=not_done.get(place, ""),
+            could_raise=tuple(dict.fromkeys(caution.title for caution in cautions)),
+            could_change=tuple(changes),
+        )
+        missing.append(((-stops, -len(cautions), -len(changes)), finding))
+    return tuple(finding for _, finding in sorted(missing, key=lambda ranked: ranked[0]))

@@ -1,0 +1,1 @@
+"""What leaves the room: the summary as text and as data."""

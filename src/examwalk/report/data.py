@@ -1,0 +1,172 @@
+"""The summary as plain data for scripts: what ``examwalk summary --as json`` prints."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from examwalk.protocol.model import Protocol
+from examwalk.reasoning.results import (
+    CautionRaised,
+    FeatureResult,
+    Summary,
+    TraceStep,
+)
+from examwalk.report.words import review_date
+from examwalk.session.model import Place, Session
+
+Data = dict[str, Any]
+
+
+def summary_data(protocol: Protocol, session: Session, summary: Summary) -> Data:
+    """Return everything that follows from a visit as dicts, lists, texts and numbers."""
+    review = review_date(session, summary)
+    return {
+        "session": {
+            "id": session.id,
+            "patient": session.patient,
+            "examiner": session.examiner,
+            "started": session.started.isoformat(),
+            "finished": session.finished.isoformat() if session.finished else None,
+            "state": session.state.value,
+            "invented": session.invented,
+            "protocol": session.protocol.id,
+            "protocol_version": protocol.identity.version,
+            "disclaimer": protocol.identity.disclaimer,
+            "first_review": review.isoformat() if review else None,
+        },
+        "derived": [
+            {
+                "id": result.id,
+                "side": result.side.value,
+                "value": result.value,
+                "low": result.low,
+                "high": result.high,
+                "unit": result.unit,
+                "band": result.band,
+                "because": result.because,
+                "inputs": _places(result.inputs),
+                "missing": _places(result.missing),
+                "basis": list(result.basis),
+            }
+            for result in summary.derived
+        ],
+        "crosschecks": [
+            {
+                "id": check.id,
+                "severity": check.severity.value,
+                "side": check.side.value,
+                "says": check.says,
+                "why": check.why,
+                "recheck": _places(check.recheck),
+                "findings": _places(check.findings),
+                "replies": [
+                    {"says": reply.says, "at": reply.at.isoformat()}
+                    for reply in session.replies
+                    if (reply.crosscheck, reply.side) == (check.id, check.side)
+                ],
+                "basis": list(check.basis),
+            }
+            for check in summary.crosschecks
+        ],
+        "cautions": [
+            *(_caution(caution, raised=True) for caution in summary.cautions),
+            *(_caution(caution, raised=False) for caution in summary.open_cautions),
+        ],
+        "features": [_feature(result) for result in summary.features],
+        "collisions": [
+            {
+                "feature": collision.feature,
+                "side": collision.side.value,
+                "says": collision.says,
+                "stands": collision.stands,
+                "rules": list(collision.rules),
+                "needs_decision": collision.needs_decision,
+            }
+            for collision in summary.collisions
+        ],
+        "missing": [
+            {
+                **_place(one.place),
+                "not_done": one.reason or None,
+                "could_raise": list(one.could_raise),
+                "could_change": list(one.could_change),
+            }
+            for one in summary.missing
+        ],
+        "advice": [
+            {
+                "id": advice.id,
+                "kind": advice.kind,
+                "side": advice.side.value,
+                "says": advice.says,
+                "findings": _places(advice.findings),
+                "basis": list(advice.basis),
+            }
+            for advice in summary.advice
+        ],
+        "decisions": [
+            {
+                "feature": decision.feature,
+                "side": decision.side.value,
+                "value": decision.value,
+                "recommended": decision.recommended,
+                "because": decision.because,
+                "at": decision.at.isoformat(),
+            }
+            for decision in session.decisions
+        ],
+    }
+
+
+def _caution(caution: CautionRaised, *, raised: bool) -> Data:
+    return {
+        "id": caution.id,
+        "title": caution.title,
+        "raised": raised,
+        "side": caution.side.value,
+        "urgency": caution.urgency,
+        "device": caution.device.value,
+        "says": caution.says,
+        "refer_to": caution.refer_to,
+        "findings": _places(caution.findings),
+        "missing": _places(caution.missing),
+        "basis": list(caution.basis),
+    }
+
+
+def _feature(result: FeatureResult) -> Data:
+    return {
+        "id": result.id,
+        "title": result.title,
+        "side": result.side.value,
+        "status": result.status.value,
+        "value": result.value,
+        "unit": result.unit,
+        "words": result.words,
+        "standing": result.standing.value if result.standing else None,
+        "cut": result.cut,
+        "trace": [_step(step) for step in result.trace],
+        "findings": _places(result.findings),
+        "missing": _places(result.missing),
+    }
+
+
+def _step(step: TraceStep) -> Data:
+    return {
+        "rule": step.rule or None,
+        "class": step.class_.value if step.class_ else None,
+        "did": step.did,
+        "before": step.before,
+        "after": step.after,
+        "changed": step.changed,
+        "because": step.because,
+        "findings": _places(step.findings),
+        "basis": list(step.basis),
+    }
+
+
+def _place(place: Place) -> Data:
+    return {"test": place.test, "side": place.side.value}
+
+
+def _places(places: Iterable[Place]) -> list[Data]:
+    return [_place(place) for place in places]

@@ -1,0 +1,102 @@
+"""Words that every report shares: sides, places and findings."""
+
+from datetime import date, timedelta
+
+from examwalk.protocol.model import Protocol, SourceMark
+from examwalk.protocol.wording import answer_words, number_words, reason_words
+from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
+from examwalk.session.model import Place, Session, Side
+
+SIDE_WORDS = {Side.LEFT: "left", Side.RIGHT: "right", Side.WHOLE: ""}
+REVIEW_FEATURE = "review-weeks"
+"""The feature, in weeks, that the date of the first review is counted from."""
+
+
+def place_words(protocol: Protocol, place: Place) -> str:
+    """Name a place: the test's short title and its side."""
+    test = protocol.tests_by_id.get(place.test)
+    title = test.name if test else place.test
+    side = SIDE_WORDS[place.side]
+    return f"{title}, {side}" if side else title
+
+
+def finding_words(protocol: Protocol, session: Session, place: Place) -> str:
+    """Say what was found at a place: ``Jack's test, effort, right: hard``."""
+    finding = session.finding(place)
+    test = protocol.tests_by_id.get(place.test)
+    if finding is None or test is None:
+        found = "not reached"
+    elif finding.answer is not None:
+        found = answer_words(protocol, test, finding.answer)
+    elif finding.not_done is not None:
+        found = f"not done: {reason_words(protocol, finding.not_done)}"
+    else:
+        found = "not reached"
+    return f"{place_words(protocol, place)}: {found}"
+
+
+def derived_words(result: DerivedResult) -> str:
+    """Say a derived value with its unit and band, or the bounds it lies in."""
+    if result.value is not None:
+        number = _rounded(result.value, result.decimals)
+        unit = f" {result.unit}" if result.unit and result.unit != "°" else result.unit
+        band = f", {result.band}" if result.band else ""
+        return f"{number}{unit}{band}"
+    low, high = (
+        _rounded(result.low or 0, result.decimals),
+        _rounded(result.high or 0, result.decimals),
+    )
+    return f"not settled, {low} to {high} {result.unit}".rstrip()
+
+
+def _rounded(value: float, decimals: int) -> str:
+    return number_words(round(value, decimals), 10**-decimals if decimals else 1)
+
+
+def grounds_words(
+    protocol: Protocol, session: Session, summary: Summary, result: FeatureResult | TraceStep
+) -> tuple[str, ...]:
+    """Say what a value or a rule rests on: derived values first, then the other findings.
+
+    A finding that a derived value has taken up is not said again.
+    """
+    wanted = set(result.through)
+    derived = [one for one in summary.derived if (one.id, one.side) in wanted]
+    taken_up = {place for one in derived for place in one.inputs}
+    return (
+        *(derived_at_words(one) for one in derived if one.because or not one.internal),
+        *(
+            finding_words(protocol, session, place)
+            for place in result.findings
+            if place not in taken_up
+        ),
+    )
+
+
+def derived_at_words(result: DerivedResult) -> str:
+    """Say a derived value with its title and side, and what made it up."""
+    side = SIDE_WORDS[result.side]
+    title = f"{result.title}, {side}" if side else result.title
+    if result.internal:
+        return f"{title}: {result.because}"
+    because = f" ({result.because})" if result.because else ""
+    return f"{title}: {derived_words(result)}{because}"
+
+
+def standing_words(standing: SourceMark | None) -> str:
+    """Say how well a value is founded."""
+    return standing.value if standing else ""
+
+
+def review_date(session: Session, summary: Summary) -> date | None:
+    """Return the day of the first review: that many weeks after the visit began."""
+    for result in summary.features:
+        if result.id == REVIEW_FEATURE and isinstance(result.value, int | float):
+            return session.started.date() + timedelta(weeks=result.value)
+    return None
+
+
+def waiting_words(protocol: Protocol, result: FeatureResult) -> str:
+    """Say what a value waits for."""
+    places = ", ".join(place_words(protocol, place) for place in result.missing)
+    return f"waits for: {places}" if places else result.words

@@ -1,0 +1,1 @@
+"""The session: one visit, what was found and what was decided."""

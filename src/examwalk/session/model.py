@@ -1,0 +1,174 @@
+"""One visit as immutable values: findings, decisions and the place that was reached."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from enum import Enum
+from functools import cached_property
+
+from attrs import evolve, field, frozen
+
+
+class Side(Enum):
+    """A side of the body, or the whole person for what is asked once."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    WHOLE = "whole"
+
+    @property
+    def other(self) -> "Side":
+        """The opposite side; the whole person is its own other side."""
+        return {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.WHOLE: Side.WHOLE}[self]
+
+
+BOTH_FEET = (Side.LEFT, Side.RIGHT)
+
+Answer = str | int | float | tuple[str, ...]
+"""A grade or option (its id), a number in the test's unit, a text, or several options."""
+
+
+@frozen(order=True)
+class Place:
+    """One thing to answer: a test on one side, or a test of the whole person."""
+
+    test: str
+    side: Side = field(order=lambda side: list(Side).index(side))
+
+    def __str__(self) -> str:
+        return self.test if self.side is Side.WHOLE else f"{self.test} ({self.side.value})"
+
+
+@frozen
+class Finding:
+    """One recorded answer, or the reason why there is none.
+
+    Either ``answer`` or ``not_done`` is given; a finding with neither carries a note alone and
+    counts as unanswered.
+    """
+
+    place: Place
+    at: datetime
+    answer: Answer | None = None
+    not_done: str | None = None
+    """A reason's id in the protocol, or free words."""
+    note: str = ""
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether nothing is left to do here: it is answered, or not done for a reason."""
+        return self.answer is not None or self.not_done is not None
+
+
+@frozen
+class Decision:
+    """What the clinician ordered for one feature, and why where it differs."""
+
+    feature: str
+    side: Side
+    value: str | int | float
+    recommended: str | int | float | None
+    at: datetime
+    because: str = ""
+
+
+@frozen
+class Reply:
+    """What the clinician answered to a cross-check that fired."""
+
+    crosscheck: str
+    side: Side
+    at: datetime
+    says: str
+
+
+@frozen
+class ProtocolUsed:
+    """Which protocol a visit was examined under; the fingerprint is a SHA-256 in hex."""
+
+    id: str
+    version: str
+    fingerprint: str = ""
+
+
+class State(Enum):
+    """How far a visit has come."""
+
+    OPEN = "open"
+    FINISHED = "finished"
+
+
+@frozen
+class Session:
+    """One visit. Every change makes a new value; nothing here touches a file or the clock."""
+
+    id: str
+    started: datetime
+    examiner: str
+    patient: str
+    """A code that the clinic gives, never a name."""
+    protocol: ProtocolUsed
+    state: State = State.OPEN
+    finished: datetime | None = None
+    invented: bool = False
+    """The patient and the findings are made up, for teaching and tests."""
+    about: str = ""
+    findings: tuple[Finding, ...] = ()
+    """The current findings in the order they were made, at most one for each place."""
+    decisions: tuple[Decision, ...] = ()
+    replies: tuple[Reply, ...] = ()
+    here: Place | None = None
+    """Where the exam was left."""
+
+    @cached_property
+    def by_place(self) -> Mapping[Place, Finding]:
+        """The findings by their places."""
+        return {finding.place: finding for finding in self.findings}
+
+    @cached_property
+    def answers(self) -> Mapping[Place, Answer]:
+        """The answers alone, by their places."""
+        return {
+            finding.place: finding.answer for finding in self.findings if finding.answer is not None
+        }
+
+    def finding(self, place: Place) -> Finding | None:
+        """Return the finding at a place, if there is one."""
+        return self.by_place.get(place)
+
+    def with_finding(self, finding: Finding) -> "Session":
+        """Return the session with this finding added last, replacing any at the same place."""
+        return evolve(self, findings=(*self._findings_without(finding.place), finding))
+
+    def without_finding(self, place: Place) -> "Session":
+        """Return the session with the finding at a place taken away."""
+        return evolve(self, findings=self._findings_without(place))
+
+    def with_decision(self, decision: Decision) -> "Session":
+        """Return the session with this decision, replacing one on the same feature and side."""
+        return evolve(
+            self,
+            decisions=(*self._decisions_without(decision.feature, decision.side), decision),
+        )
+
+    def without_decision(self, feature: str, side: Side) -> "Session":
+        """Return the session with the decision on this feature and side taken away."""
+        return evolve(self, decisions=self._decisions_without(feature, side))
+
+    def with_reply(self, reply: Reply) -> "Session":
+        """Return the session with this reply, replacing one to the same cross-check and side."""
+        others = tuple(
+            other
+            for other in self.replies
+            if (other.crosscheck, other.side) != (reply.crosscheck, reply.side)
+        )
+        return evolve(self, replies=(*others, reply))
+
+    def _findings_without(self, place: Place) -> tuple[Finding, ...]:
+        return tuple(finding for finding in self.findings if finding.place != place)
+
+    def _decisions_without(self, feature: str, side: Side) -> tuple[Decision, ...]:
+        return tuple(
+            decision
+            for decision in self.decisions
+            if (decision.feature, decision.side) != (feature, side)
+        )

@@ -1,0 +1,265 @@
+"""The app: which screen is shown, leaving safely, and what happens when something breaks."""
+
+import asyncio
+import os
+import random
+import signal
+import sys
+import traceback
+from collections.abc import Callable
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+from typing import ClassVar
+
+from attrs import frozen
+from platformdirs import user_log_path
+from textual.app import App
+from textual.binding import BindingType
+from textual.screen import Screen
+
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.reading import LoadedProtocol
+from examwalk.tui.keys import EVERYWHERE, bindings_of
+from examwalk.tui.open_visit import Clock, OpenVisit
+from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
+from examwalk.tui.screens.exam import ExamScreen
+from examwalk.tui.screens.page import Page
+from examwalk.tui.screens.review import ReviewScreen
+from examwalk.tui.screens.start import StartScreen
+from examwalk.tui.screens.summary import SummaryScreen
+from examwalk.tui.screens.visit import VisitScreen
+from examwalk.tui.theme import DARK, LIGHT, THEMES, first_theme
+
+SMALLEST = (60, 18)
+"""Columns and rows below which only a line asks for a larger window."""
+WIDE = 120
+"""Columns from which teaching and reasons stand beside the answers."""
+CLASS_BY_COLUMNS = [(0, "-narrow"), (SMALLEST[0], "-normal"), (WIDE, "-wide")]
+CLASS_BY_ROWS = [(0, "-low"), (SMALLEST[1], "-high")]
+
+
+@frozen
+class Start:
+    """What the app opens with."""
+
+    kind: str = "menu"
+    """``menu``, ``new`` for a new visit, or ``open`` for the visit in ``path``."""
+    path: Path | None = None
+    protocol: str = ""
+    """Name or path of the protocol that a new visit begins with."""
+    patient: str = ""
+    examiner: str = ""
+
+
+def local_now() -> datetime:
+    """Return the time of the clock, with its zone and without fractions of a second."""
+    return datetime.now().astimezone().replace(microsecond=0)
+
+
+class ExamwalkApp(App[None]):
+    """Walks through an examination."""
+
+    TITLE = "examwalk"
+    CSS_PATH = "app.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_of(EVERYWHERE)
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS = CLASS_BY_COLUMNS
+    VERTICAL_BREAKPOINTS = CLASS_BY_ROWS
+
+    def __init__(
+        self,
+        folder: Path,
+        start: Start | None = None,
+        now: Clock = local_now,
+        chance: random.Random | None = None,
+    ) -> None:
+        super().__init__()
+        self.folder = folder
+        """Where the visits are."""
+        self.starting = start or Start()
+        self.now = now
+        self.chance = chance or random.Random()
+        self.visit: OpenVisit | None = None
+        """The visit that is open, if one is."""
+        self.is_folded = False
+        """Whether the teaching text of the exam is folded away."""
+        self.animation_level = "none"
+        for theme in THEMES:
+            self.register_theme(theme)
+        chosen = first_theme(os.environ)
+        self.theme = chosen if chosen in self.available_themes else DARK.name
+
+    async def on_mount(self) -> None:
+        """Listen for the system's wish to end, and open the first screen."""
+        self._end_on_signals()
+        if self.starting.kind == "open" and self.starting.path is not None:
+            self.open_visit(self.starting.path)
+        elif self.starting.kind == "new":
+            self.new_visit()
+        else:
+            self.show_start()
+
+    def show_start(self) -> None:
+        """Go to the start screen; the visit that was open is closed."""
+        self.visit = None
+        self._show(StartScreen(self.folder))
+
+    def new_visit(self) -> None:
+        """Go to the form for a new visit."""
+        self._show(VisitScreen(self.folder, self.starting))
+
+    def begin_visit(self, loaded: LoadedProtocol, patient: str, examiner: str) -> None:
+        """Begin a new visit and go to its exam."""
+        self.visit = OpenVisit.start(self.folder, loaded, patient, examiner, self.now, self.chance)
+        self.show_exam()
+
+    def open_visit(self, path: Path) -> None:
+        """Open the visit in a file and go to its exam; say why where it cannot be used."""
+        try:
+            self.visit = OpenVisit.open(path, self.now)
+        except UnusableFileError as error:
+            if not isinstance(self.screen, Page):
+                self.show_start()
+            self.tell(str(error))
+        else:
+            self.show_exam()
+
+    def show_exam(self) -> None:
+        """Go to the exam of the open visit."""
+        assert self.visit is not None
+        self._show(ExamScreen(self.visit))
+
+    def show_review(self) -> None:
+        """Go to the review of the open visit."""
+        assert self.visit is not None
+        self._show(ReviewScreen(self.visit))
+
+    def show_summary(self) -> None:
+        """Go to the summary of the open visit."""
+        assert self.visit is not None
+        self._show(SummaryScreen(self.visit))
+
+    def leave_visit(self) -> None:
+        """Leave the open visit and go to the start; ask first where something would be lost."""
+        self._unless_lost("Leave all the same?", self.show_start)
+
+    def tell(self, sentence: str) -> None:
+        """Show a sentence over the present screen until a key is pressed."""
+        self.push_screen(TellSheet(sentence))
+
+    def ask(self, question: str, then: Callable[[], None]) -> None:
+        """Ask a yes-or-no question and act on yes."""
+
+        def answered(yes: bool | None) -> None:
+            if yes:
+                then()
+
+        self.push_screen(ConfirmSheet(question), answered)
+
+    def _show(self, screen: Screen[None]) -> None:
+        # The base of the stack is Textual's own empty screen; one of ours stands on it.
+        while len(self.screen_stack) > 2:
+            self.pop_screen()
+        if len(self.screen_stack) == 2:
+            self.switch_screen(screen)
+        else:
+            self.push_screen(screen)
+
+    def action_save(self) -> None:
+        """Try again to save what could not be saved."""
+        if self.visit is None:
+            return
+        if not self.visit.save() and self.visit.is_changed_elsewhere:
+            self.ask(f"{self.visit.unsaved} Save what is here as a visit of its own?", self._apart)
+        self._refresh_screens()
+
+    def action_light(self) -> None:
+        """Change between the light and the dark theme."""
+        self.theme = DARK.name if self.theme == LIGHT.name else LIGHT.name
+
+    def action_leave_app(self) -> None:
+        """Quit; ask first where something would be lost."""
+        self._unless_lost("Quit all the same?", self.exit)
+
+    def _unless_lost(self, question: str, then: Callable[[], None]) -> None:
+        """Do something that closes the visit, at once or after asking."""
+        lost = self.visit.would_be_lost() if self.visit is not None else ""
+        if lost:
+            self.ask(f"{lost} {question}", then)
+        else:
+            then()
+
+    def _apart(self) -> None:
+        if self.visit is not None:
+            self.visit.save_apart(self.chance)
+            self._refresh_screens()
+
+    def _refresh_screens(self) -> None:
+        for screen in self.screen_stack:
+            if isinstance(screen, Page):
+                screen.refresh_visit()
+
+    def _end_on_signals(self) -> None:
+        loop = asyncio.get_running_loop()
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is None:
+                continue
+            try:
+                loop.add_signal_handler(number, partial(self._end, 128 + number))
+            except (NotImplementedError, RuntimeError, ValueError):
+                # Windows has no such handlers, nor has a loop outside the main thread.
+                return
+
+    def _end(self, code: int) -> None:
+        self.exit(return_code=code)
+
+    def _fatal_error(self) -> None:
+        # Textual would print every local variable, patients' notes among them.
+        self._close_messages_no_wait()
+
+
+def run(folder: Path, start: Start) -> int:
+    """Run the app and return the exit code.
+
+    Args:
+        folder: where the visits are.
+        start: what to open with.
+    """
+    app = ExamwalkApp(folder, start)
+    failure: BaseException | None = None
+    try:
+        app.run()
+    except Exception as error:  # the last stop before the shell: everything is reported
+        failure = error
+    failure = failure or app._exception
+    if failure is None:
+        return app.return_code or 0
+    print(_failure_words(app, _write_log(failure)), file=sys.stderr)
+    return 1
+
+
+def _write_log(failure: BaseException) -> Path | None:
+    """Write the traceback, without the values of variables, where only the user can read it."""
+    try:
+        folder = user_log_path("examwalk", ensure_exists=True)
+        path = folder / "failures.log"
+        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        with os.fdopen(descriptor, "a", encoding="utf-8") as log:
+            log.write(
+                f"{local_now().isoformat()}\n{''.join(traceback.format_exception(failure))}\n"
+            )
+    except OSError:
+        return None
+    return path
+
+
+def _failure_words(app: ExamwalkApp, log: Path | None) -> str:
+    parts = ["examwalk stopped because of a fault of its own."]
+    if app.visit is not None:
+        saved = app.visit.unsaved is None
+        parts.append(f"The visit is saved: {app.visit.path}" if saved else f"{app.visit.unsaved}")
+    if log is not None:
+        parts.append(f"What happened is written in {log}")
+    return "\n".join(parts)

@@ -1,0 +1,342 @@
+"""The visit that is open: every change to it goes through here and is on disk before it returns."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from random import Random
+from typing import Self
+
+from attrs import evolve
+
+from examwalk.files import SaveFailedError
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.model import Protocol
+from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.protocol.wording import answer_words, reason_words
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.results import Summary
+from examwalk.reasoning.summary import summarise
+from examwalk.session.folder import keep_protocol, kept_protocol, new_id, path_for
+from examwalk.session.model import (
+    Answer,
+    Decision,
+    Finding,
+    Place,
+    ProtocolUsed,
+    Reply,
+    Session,
+    Side,
+    State,
+)
+from examwalk.session.storing import read_session, write_session
+from examwalk.tui.drafts import Drafts
+
+Clock = Callable[[], datetime]
+Stamp = tuple[int, int, int]
+"""What changes whenever a file is written anew."""
+
+FINISHED = "This visit is finished, so nothing in it was changed. Reopen it in the review to go on."
+
+
+class OpenVisit:
+    """One visit in memory and in its file.
+
+    Every method that changes the visit returns whether it did: a finished visit stays as it is
+    until it is reopened (the sentence for the user is ``FINISHED``). A save that fails keeps the
+    change in memory and leaves its sentence in ``unsaved``; the next change tries again.
+    """
+
+    def __init__(
+        self,
+        path: Path,
+        loaded: LoadedProtocol,
+        session: Session,
+        now: Clock,
+        *,
+        on_disk: Stamp | None,
+        protocol_note: str | None = None,
+    ) -> None:
+        self.path = path
+        self.loaded = loaded
+        self.session = session
+        self.now = now
+        self.protocol_note = protocol_note
+        """Says under which version the visit was examined, where it is read with another."""
+        self.unsaved: str | None = None
+        self.is_changed_elsewhere = False
+        """Saving stopped because another window wrote the file since it was read."""
+        self._on_disk = on_disk
+        self.drafts = Drafts()
+        self.case = Case(self.protocol, session.answers)
+        self._taken_back_by: list[tuple[Session, str]] = []
+        self._summary: tuple[Session, Summary] | None = None
+        self._held_back = False
+
+    @classmethod
+    def start(
+        cls,
+        folder: Path,
+        loaded: LoadedProtocol,
+        patient: str,
+        examiner: str,
+        now: Clock,
+        random: Random,
+    ) -> Self:
+        """Begin a visit in a folder, and keep the protocol it is examined under beside it."""
+        started = now()
+        identity = loaded.protocol.identity
+        session = Session(
+            id=new_id(started, random),
+            started=started,
+            examiner=examiner,
+            patient=patient,
+            protocol=ProtocolUsed(identity.id, identity.version, loaded.fingerprint),
+        )
+        visit = cls(path_for(folder, session.id), loaded, session, now, on_disk=None)
+        try:
+            keep_protocol(folder, loaded.fingerprint, loaded.text)
+        except SaveFailedError as error:
+            visit.unsaved = str(error)
+        else:
+            visit.save()
+        return visit
+
+    @classmethod
+    def open(cls, path: Path, now: Clock) -> Self:
+        """Open the visit in a file with the protocol it was examined under.
+
+        Raises:
+            UnusableFileError: the file is damaged, or no protocol for it can be read.
+        """
+        on_disk = _stamp(path)
+        session = read_session(path)
+        loaded, note = _protocol_of(session, path.parent)
+        return cls(path, loaded, session, now, on_disk=on_disk, protocol_note=note)
+
+    @property
+    def protocol(self) -> Protocol:
+        """The protocol the visit is read with."""
+        return self.loaded.protocol
+
+    @property
+    def is_finished(self) -> bool:
+        """Whether the visit is finished and therefore frozen."""
+        return self.session.state is State.FINISHED
+
+    @property
+    def summary(self) -> Summary:
+        """All that follows from the findings, worked out once for each state of the visit."""
+        if self._summary is None or self._summary[0] is not self.session:
+            self._summary = (self.session, summarise(self.protocol, self.session))
+        return self._summary[1]
+
+    def answer(self, place: Place, answer: Answer) -> bool:
+        """Record an answer; a note that stands there already stays."""
+        return self._record(Finding(place, self.now(), answer=answer, note=self._note_at(place)))
+
+    def not_done(self, place: Place, reason: str) -> bool:
+        """Record that a test is not done, for a reason's id or in free words."""
+        return self._record(Finding(place, self.now(), not_done=reason, note=self._note_at(place)))
+
+    def note(self, place: Place, text: str) -> bool:
+        """Write a note at a place; an answer that stands there already stays."""
+        finding = self.session.finding(place) or Finding(place, self.now())
+        what = f"the note on {self.name_of(place)}"
+        if not text and not finding.is_settled:
+            return self._change(self.session.without_finding(place), what)
+        return self._change(self._replaced(evolve(finding, note=text)), what)
+
+    def clear(self, place: Place) -> bool:
+        """Take away the answer, the reason and the note at a place."""
+        if self.session.finding(place) is None:
+            return False
+        what = f"the clearing of {self.name_of(place)}"
+        return self._change(self.session.without_finding(place), what)
+
+    def decide(self, feature: str, side: Side, value: str | int | float, because: str = "") -> bool:
+        """Record what is ordered for a feature, beside what was recommended at that moment."""
+        recommended = self.summary.feature(feature, side).value
+        decision = Decision(feature, side, value, recommended, self.now(), because)
+        return self._change(
+            self.session.with_decision(decision), f"the decision on {self._feature(feature, side)}"
+        )
+
+    def withdraw(self, feature: str, side: Side) -> bool:
+        """Take a decision away."""
+        session = self.session.without_decision(feature, side)
+        if session.decisions == self.session.decisions:
+            return False
+        return self._change(
+            session, f"the withdrawal of the decision on {self._feature(feature, side)}"
+        )
+
+    def reply(self, crosscheck: str, side: Side, says: str) -> bool:
+        """Keep an answer to a cross-check; an empty one takes it away."""
+        others = tuple(
+            reply
+            for reply in self.session.replies
+            if (reply.crosscheck, reply.side) != (crosscheck, side)
+        )
+        added = (Reply(crosscheck, side, self.now(), says),) if says else ()
+        return self._change(
+            evolve(self.session, replies=(*others, *added)), "the reply to a cross-check"
+        )
+
+    def finish(self) -> bool:
+        """Finish the visit: it is frozen until it is reopened."""
+        session = evolve(self.session, state=State.FINISHED, finished=self.now())
+        return self._change(session, "the finishing of the visit")
+
+    def reopen(self) -> bool:
+        """Open a finished visit again."""
+        if not self.is_finished:
+            return False
+        session = evolve(self.session, state=State.OPEN, finished=None)
+        return self._change(session, "the reopening of the visit", even_if_finished=True)
+
+    def undo(self) -> str | None:
+        """Take back the last change of this run and say in words what it was."""
+        if not self._taken_back_by:
+            return None
+        self.session, what = self._taken_back_by.pop()
+        self._after_change()
+        return f"Taken back: {what}."
+
+    def go(self, place: Place) -> None:
+        """Remember where the exam is."""
+        if self.session.here != place:
+            self.session = evolve(self.session, here=place)
+            self.save()
+
+    @contextmanager
+    def one_save(self) -> Iterator[None]:
+        """Save once for all the changes made within."""
+        self._held_back = True
+        try:
+            yield
+        finally:
+            self._held_back = False
+            self.save()
+
+    def save(self) -> bool:
+        """Write the visit to its file and say whether that succeeded."""
+        if self._held_back:
+            return True
+        on_disk = _stamp(self.path)
+        self.is_changed_elsewhere = on_disk is not None and on_disk != self._on_disk
+        if self.is_changed_elsewhere:
+            self.unsaved = (
+                "Another window has changed this visit since it was opened here. Nothing was "
+                "overwritten, and what is answered here is kept in this window only."
+            )
+            return False
+        try:
+            write_session(self.path, self.session)
+        except SaveFailedError as error:
+            self.unsaved = str(error)
+            return False
+        self._on_disk = _stamp(self.path)
+        self.unsaved = None
+        return True
+
+    def save_apart(self, random: Random) -> bool:
+        """Go on as a visit of its own, beside the one that another window has changed."""
+        self.session = evolve(self.session, id=new_id(self.now(), random))
+        self.path = path_for(self.path.parent, self.session.id)
+        self._on_disk = None
+        return self.save()
+
+    def would_be_lost(self) -> str:
+        """Say in a sentence what closing the visit now would lose; an empty text if nothing."""
+        if self.unsaved is not None and not self.save():
+            return self.unsaved or ""
+        if self.drafts:
+            names = "; ".join(self.name_of(place) for place in self.drafts.places)
+            return f"Typed or ticked and not accepted yet: {names}."
+        return ""
+
+    def name_of(self, place: Place) -> str:
+        """Write a place in words: ``Supination resistance, left``."""
+        test = self.protocol.tests_by_id.get(place.test)
+        name = test.name if test else place.test
+        return name if place.side is Side.WHOLE else f"{name}, {place.side.value}"
+
+    def answer_at(self, place: Place) -> str:
+        """Write in words what is recorded at a place; an empty text where nothing is."""
+        finding = self.session.finding(place)
+        return self._finding_words(finding) if finding else ""
+
+    def _finding_words(self, finding: Finding) -> str:
+        if finding.not_done is not None:
+            return f"not done: {reason_words(self.protocol, finding.not_done)}"
+        if finding.answer is None:
+            return ""
+        test = self.protocol.tests_by_id.get(finding.place.test)
+        return answer_words(self.protocol, test, finding.answer) if test else str(finding.answer)
+
+    def _record(self, finding: Finding) -> bool:
+        what = f"{self.name_of(finding.place)}: {self._finding_words(finding)}"
+        return self._change(self.session.with_finding(finding), what)
+
+    def _replaced(self, finding: Finding) -> Session:
+        if self.session.finding(finding.place) is None:
+            return self.session.with_finding(finding)
+        findings = tuple(
+            finding if old.place == finding.place else old for old in self.session.findings
+        )
+        return evolve(self.session, findings=findings)
+
+    def _note_at(self, place: Place) -> str:
+        finding = self.session.finding(place)
+        return finding.note if finding else ""
+
+    def _feature(self, feature: str, side: Side) -> str:
+        title = self.protocol.features_by_id[feature].title
+        return title if side is Side.WHOLE else f"{title}, {side.value}"
+
+    def _change(self, session: Session, what: str, *, even_if_finished: bool = False) -> bool:
+        if self.is_finished and not even_if_finished:
+            return False
+        self._taken_back_by.append((self.session, what))
+        self.session = session
+        self._after_change()
+        return True
+
+    def _after_change(self) -> None:
+        self.case = Case(self.protocol, self.session.answers)
+        self.save()
+
+
+def _stamp(path: Path) -> Stamp | None:
+    """Return the stamp of a file, or nothing where there is none."""
+    try:
+        status = path.stat()
+    except OSError:
+        return None
+    return status.st_ino, status.st_mtime_ns, status.st_size
+
+
+def _protocol_of(session: Session, folder: Path) -> tuple[LoadedProtocol, str | None]:
+    """Find the protocol a visit was examined under, else the current one and a sentence."""
+    used = session.protocol
+    current: LoadedProtocol | None = None
+    trouble: UnusableFileError | None = None
+    try:
+        current = read_protocol(find_protocol(used.id))
+    except UnusableFileError as error:
+        trouble = error
+    if current is not None and used.fingerprint in ("", current.fingerprint):
+        return current, None
+    kept = kept_protocol(folder, used.fingerprint) if used.fingerprint else None
+    if kept is not None:
+        return read_protocol(kept), None
+    if current is None:
+        assert trouble is not None
+        raise trouble
+    return current, (
+        f"This visit was examined under version {used.version} of the protocol {used.id}. "
+        f"No copy of that version was kept, so it is now read with version "
+        f"{current.protocol.identity.version}."
+    )

@@ -1,0 +1,126 @@
+"""What may be ordered for a feature, read from what is typed; pure, without a screen."""
+
+import re
+from decimal import Decimal
+
+from attrs import frozen
+
+from examwalk.protocol.model import Feature, FeatureKind
+from examwalk.protocol.wording import MINUS, number_words
+from examwalk.reasoning.results import Collision, FeatureResult, FeatureStatus, Summary
+from examwalk.reasoning.settling import value_words
+from examwalk.session.model import Decision, Session, Side
+
+Value = str | int | float
+
+_NUMBER = re.compile(r"[-+]?(?:[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6})")
+
+
+@frozen
+class Reading:
+    """What was typed for a value: the value, or the sentence that refuses it."""
+
+    value: Value | None = None
+    refusal: str = ""
+
+
+def ordered_words(feature: Feature, value: Value) -> str:
+    """Write a value of a feature; one that the protocol no longer knows stands as it is."""
+    known = feature.kind is FeatureKind.OPTION and value in feature.options
+    if known or (feature.kind is FeatureKind.AMOUNT and not isinstance(value, str)):
+        return value_words(feature, value)
+    return str(value)
+
+
+def range_words(feature: Feature) -> str:
+    """Say which amounts can be ordered, and which word belongs to which sign."""
+    assert feature.range is not None, f"{feature.id} has no range"
+    low, high = (number_words(bound, feature.step) for bound in feature.range)
+    unit = feature.unit if feature.unit in ("°", "%") else f" {feature.unit}".rstrip()
+    signs = ", ".join(
+        f"{sign} is {word}"
+        for sign, word in (("+", feature.positive), (MINUS, feature.negative))
+        if word and feature.range[0] < 0
+    )
+    step = f"in steps of {number_words(feature.step, feature.step)}"
+    return f"{low} to {high}{unit}, {step}" + (f"; {signs}" if signs else "")
+
+
+def read_amount(feature: Feature, typed: str) -> Reading:
+    """Read an amount that is to be ordered; nothing is guessed or rounded."""
+    text = typed.strip().replace(MINUS, "-").replace(",", ".")
+    if not _NUMBER.fullmatch(text):
+        return Reading(refusal=f"“{typed.strip()}” is not a number: {range_words(feature)}.")
+    value = Decimal(text)
+    low, high = (Decimal(str(bound)) for bound in feature.range or (value, value))
+    if not low <= value <= high:
+        return Reading(refusal=f"{typed.strip()} is out of range: {range_words(feature)}.")
+    if value % Decimal(str(feature.step)):
+        return Reading(refusal=f"{typed.strip()} lies between two steps: {range_words(feature)}.")
+    return Reading(int(value) if value == int(value) else float(value))
+
+
+def has_changed_since(result: FeatureResult, decision: Decision) -> bool:
+    """Say whether the recommendation is no longer the one that the decision was made on."""
+    return result.value != decision.recommended
+
+
+def changed_by_rules(result: FeatureResult) -> bool:
+    """Say whether any rule moved the value from where it starts."""
+    return any(step.changed for step in result.trace)
+
+
+def needs_reason(result: FeatureResult, value: Value) -> bool:
+    """Say whether ordering this value must be explained: it is not what is recommended."""
+    return result.status is not FeatureStatus.RECOMMENDED or result.value != value
+
+
+def decision_on(session: Session, feature: str, side: Side) -> Decision | None:
+    """Return what was ordered for a feature on a side."""
+    return next(
+        (
+            decision
+            for decision in session.decisions
+            if (decision.feature, decision.side) == (feature, side)
+        ),
+        None,
+    )
+
+
+def open_collision(summary: Summary, result: FeatureResult) -> Collision | None:
+    """Return the collision on a feature that only the clinician can settle."""
+    return next(
+        (
+            collision
+            for collision in summary.collisions
+            if collision.needs_decision
+            and (collision.feature, collision.side) == (result.id, result.side)
+        ),
+        None,
+    )
+
+
+def acceptable(session: Session, summary: Summary) -> tuple[FeatureResult, ...]:
+    """Return what can be accepted as recommended without a look at each.
+
+    That is every feature with a recommended value on which nothing is ordered yet and whose
+    rules do not collide.
+    """
+    return tuple(
+        result
+        for result in summary.features
+        if result.status is FeatureStatus.RECOMMENDED
+        and result.value is not None
+        and decision_on(session, result.id, result.side) is None
+        and open_collision(summary, result) is None
+    )
+
+
+def undecided(session: Session, summary: Summary) -> tuple[FeatureResult, ...]:
+    """Return the features with a recommended value on which nothing is ordered yet."""
+    return tuple(
+        result
+        for result in summary.features
+        if result.status is FeatureStatus.RECOMMENDED
+        and decision_on(session, result.id, result.side) is None
+    )

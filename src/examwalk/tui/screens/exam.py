@@ -1,0 +1,287 @@
+"""The exam: one test after the other, one key for each answer."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar, ParamSpec, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.widgets import Input, Static
+
+from examwalk.protocol.model import Kind
+from examwalk.session.model import Place, Side
+from examwalk.tui.exam_walk import ExamWalk
+from examwalk.tui.keys import bindings_of
+from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.screens.exam_parts import columns_of, exam_keys, looks_of, title_line, top_line
+from examwalk.tui.screens.jump import JumpSheet
+from examwalk.tui.screens.not_done import NotDone, NotDoneSheet
+from examwalk.tui.screens.note import NoteSheet
+from examwalk.tui.screens.page import Page
+from examwalk.tui.screens.reading import help_page, teaching_page
+from examwalk.tui.text import phrase
+from examwalk.tui.widgets.alerts import Alerts, alerts_of
+from examwalk.tui.widgets.answers import Answers
+from examwalk.tui.widgets.banner import Banner
+from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.looks import Looks
+from examwalk.tui.widgets.notice import Notice
+from examwalk.tui.widgets.teaching import Teaching
+
+if TYPE_CHECKING:
+    from examwalk.tui.app import ExamwalkApp
+
+Arguments = ParamSpec("Arguments")
+
+TYPED = {"full_stop": ".", "comma": ",", "minus": "-", "backspace": "backspace"}
+CLOCK_SECONDS = 20
+MARGINS = 4
+"""Columns at the left and right that a page leaves free."""
+LONG_ANSWERS = 9
+"""Lines of answers from which a low window leaves out its blank lines."""
+ROOMY_ROWS = 32
+ALERT_LINES = {False: 3, True: 10}
+"""How many lines alerts may take in an ordinary and in a wide window."""
+
+
+class ExamScreen(Page[None]):
+    """Shows the test under the cursor and turns keys into steps of the walk."""
+
+    NAME = "exam"
+    BINDINGS: ClassVar = bindings_of(NAME)
+    CSS_PATH = "exam.tcss"
+    AUTO_FOCUS = ""
+
+    def __init__(self, visit: OpenVisit) -> None:
+        super().__init__()
+        self._visit = visit
+        self._walk = ExamWalk(visit)
+        self._field_for: Place | None = None
+
+    def compose_page(self) -> ComposeResult:
+        """Lay out the exam."""
+        yield Static(id="top")
+        yield Banner()
+        yield Static(id="title")
+        with Vertical(id="body"):
+            yield Teaching()
+            yield Answers()
+            yield Input(id="words", compact=True)
+            yield Looks()
+            yield Static(id="note")
+            yield Alerts()
+        yield Notice()
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Start the clock in the top line."""
+        self.set_interval(CLOCK_SECONDS, self._show_top)
+
+    def on_resize(self) -> None:
+        """Lay the exam out for the room there is."""
+        self._show()
+
+    def refresh_visit(self) -> None:
+        """Show the visit as it is now."""
+        self._show()
+
+    # --- answering ---
+
+    def action_answer(self, key: str) -> None:
+        """Record or tick the answer with this key, or type a figure."""
+        self._do(self._walk.answer, key)
+
+    def action_type(self, key: str) -> None:
+        """Type a sign into a number, or take the last figure back."""
+        self._do(self._walk.type, TYPED[key])
+
+    def action_accept(self) -> None:
+        """Record what is typed, ticked or pointed at; go to the field of a test in words."""
+        if self._walk.test.kind is Kind.TEXT:
+            self.query_one("#words", Input).focus()
+        else:
+            self._do(self._walk.accept)
+
+    def action_tick(self) -> None:
+        """Tick the option at the pointer."""
+        self._do(self._walk.tick)
+
+    def action_leave_field(self) -> None:
+        """Let the keys work again while words are being written."""
+        self.set_focus(None)
+
+    @on(Input.Submitted, "#words")
+    def _accept_words(self, event: Input.Submitted) -> None:
+        self._do(self._walk.write, event.value)
+
+    @on(Input.Changed, "#words")
+    def _keep_words(self, event: Input.Changed) -> None:
+        self._walk.draft(event.value)
+
+    @on(Answers.Clicked)
+    def _clicked(self, event: Answers.Clicked) -> None:
+        self._do(self._walk.side, event.side)
+        if event.key:
+            self._do(self._walk.answer, event.key)
+
+    # --- what else can be said of a test ---
+
+    def action_not_done(self) -> None:
+        """Ask why this test is not done."""
+
+        def chosen(given: NotDone | None) -> None:
+            if given is not None:
+                self._walk.not_done(given.reason, both_sides=given.both_sides)
+                self._after()
+
+        walk = self._walk
+        sheet = NotDoneSheet(self._visit.protocol, walk.test.name, walk.here.side)
+        self.app.push_screen(sheet, chosen)
+
+    def action_note(self) -> None:
+        """Ask for a note on this test and side."""
+
+        def written(text: str | None) -> None:
+            if text is not None:
+                self._do(self._walk.note, text)
+
+        finding = self._visit.session.finding(self._walk.here)
+        title = f"Note on {self._visit.name_of(self._walk.here)}"
+        self.app.push_screen(NoteSheet(title, finding.note if finding else ""), written)
+
+    def action_clear(self) -> None:
+        """Take the answer away."""
+        self._do(self._walk.clear)
+
+    def action_undo(self) -> None:
+        """Take back the last change."""
+        self._do(self._walk.undo)
+
+    # --- moving ---
+
+    def action_other_side(self) -> None:
+        """Go to the other side."""
+        self._do(self._walk.other_side)
+
+    def action_side(self, key: str) -> None:
+        """Go to the left or to the right side."""
+        self._do(self._walk.side, Side.LEFT if key == "left" else Side.RIGHT)
+
+    def action_look(self, key: str) -> None:
+        """Move the pointer through the answers."""
+        self._do(self._walk.look, 1 if key == "down" else -1)
+
+    def action_back(self) -> None:
+        """Go to the previous test."""
+        self._do(self._walk.step, -1)
+
+    def action_forward(self) -> None:
+        """Go to the next test."""
+        self._do(self._walk.step, 1)
+
+    def action_look_again(self) -> None:
+        """Go to what the topmost cross-check asks to look at again, then to the next."""
+        self._do(self._walk.look_again)
+
+    def action_jump(self) -> None:
+        """Ask for a test by part of its name and go there."""
+
+        def chosen(place: Place | None) -> None:
+            if place is not None:
+                self._do(self._walk.go, place)
+
+        self.app.push_screen(JumpSheet(self._visit, self._walk.here), chosen)
+
+    # --- elsewhere ---
+
+    def action_fold(self) -> None:
+        """Fold the teaching text away, or back."""
+        self._app.is_folded = not self._app.is_folded
+        self._show()
+
+    def action_teaching(self) -> None:
+        """Read everything about this test."""
+        self.app.push_screen(teaching_page(self._visit.protocol, self._walk.test))
+
+    def action_help(self) -> None:
+        """Show the keys."""
+        self.app.push_screen(help_page(self.NAME))
+
+    def action_review(self) -> None:
+        """Go to the review."""
+        self._app.show_review()
+
+    def action_summary(self) -> None:
+        """Go to the summary."""
+        self._app.show_summary()
+
+    def action_leave(self) -> None:
+        """Leave the visit."""
+        self._app.leave_visit()
+
+    # --- painting ---
+
+    @property
+    def _app(self) -> "ExamwalkApp":
+        return cast("ExamwalkApp", self.app)
+
+    def _do(
+        self,
+        step: Callable[Arguments, None],
+        *arguments: Arguments.args,
+        **named: Arguments.kwargs,
+    ) -> None:
+        """Take a step of the walk and show where it led."""
+        step(*arguments, **named)
+        self._after()
+
+    def _after(self) -> None:
+        if self._walk.is_over:
+            self._app.show_review()
+        else:
+            self._show()
+
+    def _show(self) -> None:
+        """Paint the place under the cursor; widgets leave alone what stays the same."""
+        visit, walk = self._visit, self._walk
+        with self.app.batch_update():
+            self.set_class(self._app.is_folded, "-folded")
+            self._show_top()
+            self.query_one(Banner).show(visit)
+            self.query_one("#title", Static).update(title_line(visit, walk.test))
+            self.query_one(Teaching).show(walk.test)
+            self._show_answers()
+            self._show_words()
+            alerts = alerts_of(visit, walk.here, walk.fresh)
+            self.query_one(Alerts).show(alerts, ALERT_LINES[self.has_class("-wide")])
+            self.query_one(Notice).show(walk.said)
+            self.query_one(KeyLine).show(exam_keys(visit, walk.test, walk.here))
+
+    def _show_top(self) -> None:
+        line = top_line(self._visit, self._walk.test, max(1, self.size.width - MARGINS))
+        self.query_one("#top", Static).update(line)
+
+    def _show_answers(self) -> None:
+        walk = self._walk
+        answers = self.query_one(Answers)
+        answers.show(columns_of(self._visit, walk.test, walk.cursor))
+        is_long = answers.lines_at(max(1, self.size.width - MARGINS)) > LONG_ANSWERS
+        self.set_class(is_long and self.size.height < ROOMY_ROWS, "-tight")
+        self.query_one(Looks).show(looks_of(self._visit, walk.test, walk.cursor))
+        finding = self._visit.session.finding(walk.here)
+        note = self.query_one("#note", Static)
+        note.display = bool(finding and finding.note)
+        note.update(phrase(("Note  ", "bold $dim"), finding.note if finding else ""))
+
+    def _show_words(self) -> None:
+        """Show the field for an answer in words; it has the keys until Esc or Enter."""
+        field, here = self.query_one("#words", Input), self._walk.here
+        was_for, self._field_for = self._field_for, here
+        field.display = self._walk.test.kind is Kind.TEXT
+        if not field.display:
+            self.set_focus(None)
+        elif was_for != here:
+            recorded = str(self._visit.session.answers.get(here, ""))
+            with self.prevent(Input.Changed):
+                field.value = self._visit.drafts.typed(here) or recorded
+            field.focus()

@@ -1,0 +1,169 @@
+"""The lower part of the summary: what is missing, advice and the review, derived values."""
+
+from collections.abc import Hashable
+from datetime import date, timedelta
+
+from textual.content import Content
+
+from examwalk.reasoning.results import DerivedResult, MissingFinding
+from examwalk.session.model import Side
+from examwalk.tui.screens import reasons_text
+from examwalk.tui.screens.deciding import decision_on
+from examwalk.tui.screens.sections import BLANK, heading, remark
+from examwalk.tui.screens.words import (
+    UNKNOWN_SIGN,
+    Outcome,
+    counted,
+    date_words,
+    place_words,
+    with_side,
+)
+from examwalk.tui.text import phrase
+from examwalk.tui.widgets.lines import Line, Row
+
+REVIEW_WEEKS = "review-weeks"
+"""The feature that says after how many weeks the patient is seen again."""
+NOT_ASKED = phrase(("– not asked", "$dim"))
+WHOLE_PERSON_WORDS = "  whole person"
+
+
+def consequences_words(missing: MissingFinding) -> str:
+    """Say in few words what an unanswered test could do."""
+    parts = []
+    if missing.could_raise:
+        parts.append(f"could raise {counted(len(missing.could_raise), 'caution')}")
+    if missing.could_change:
+        parts.append(f"could change {counted(len(missing.could_change), 'feature')}")
+    return ", ".join(parts) or "changes nothing so far"
+
+
+def missing_rows(outcome: Outcome) -> list[Row]:
+    """List what has no answer and could still change something."""
+    unanswered = outcome.summary.missing
+    telling = [missing for missing in unanswered if missing.could_raise or missing.could_change]
+    if not unanswered:
+        return []
+    rows = [heading("What could still change this")]
+    for missing in telling:
+        reason = f"not done: {missing.reason} · " if missing.reason else ""
+        text = phrase(
+            f"{UNKNOWN_SIGN} ",
+            place_words(outcome.protocol, missing.place),
+            (f" · {reason}{consequences_words(missing)}", "$dim"),
+        )
+        rows.append(Row(text, key=("missing", missing.place), hang=2))
+    silent = len(unanswered) - len(telling)
+    if silent:
+        rows.append(
+            remark(
+                f"{counted(silent, 'further test')} without an answer "
+                f"would change nothing; the review (r) lists "
+                f"{'it' if silent == 1 else 'them'}."
+            )
+        )
+    return [*rows, BLANK]
+
+
+def missing_reasons(outcome: Outcome, key: tuple[Hashable, ...], _: Side) -> list[Line]:
+    """Say what stands behind one of these rows."""
+    for missing in outcome.summary.missing:
+        if missing.place == key[0]:
+            return reasons_text.missing_lines(outcome, missing)
+    return []
+
+
+def advice_rows(outcome: Outcome) -> list[Row]:
+    """List the advice and the day of the review."""
+    rows = [
+        Row(
+            phrase(
+                ("· ", "$dim"),
+                (f"{with_side(advice.kind.capitalize(), advice.side)}: ", "bold"),
+                advice.says,
+            ),
+            key=("advice", advice.id, advice.side),
+            hang=2,
+        )
+        for advice in outcome.summary.advice
+    ]
+    day = review_day(outcome)
+    if day is not None:
+        started = date_words(outcome.session.started.date())
+        rows.append(
+            Row(
+                phrase(
+                    ("· ", "$dim"),
+                    ("Review: ", "bold"),
+                    date_words(day),
+                    (f" · {_weeks(outcome)} after this visit of {started}", "$dim"),
+                ),
+                hang=2,
+            )
+        )
+    return [heading("Advice"), *rows, BLANK] if rows else []
+
+
+def review_weeks(outcome: Outcome) -> float | None:
+    """Return after how many weeks the patient is seen again: as ordered, else as recommended."""
+    for result in outcome.summary.features:
+        if result.id == REVIEW_WEEKS:
+            decision = decision_on(outcome.session, result.id, result.side)
+            value = decision.value if decision else result.value
+            return value if isinstance(value, int | float) and value > 0 else None
+    return None
+
+
+def review_day(outcome: Outcome) -> date | None:
+    """Return the day of the review, counted from the day of the visit."""
+    weeks = review_weeks(outcome)
+    if weeks is None:
+        return None
+    return outcome.session.started.date() + timedelta(days=round(7 * weeks))
+
+
+def _weeks(outcome: Outcome) -> str:
+    weeks = review_weeks(outcome) or 0
+    return f"{weeks:g} {'week' if weeks == 1 else 'weeks'}"
+
+
+def advice_reasons(outcome: Outcome, key: tuple[Hashable, ...], _: Side) -> list[Line]:
+    """Say what stands behind one of these rows."""
+    for advice in outcome.summary.advice:
+        if (advice.id, advice.side) == key:
+            return reasons_text.advice_lines(outcome, advice)
+    return []
+
+
+def derived_rows(outcome: Outcome) -> list[Row]:
+    """List what was worked out from the findings."""
+    pairs: dict[str, list[DerivedResult]] = {}
+    for derived in outcome.summary.derived:
+        if not derived.internal:
+            pairs.setdefault(derived.id, []).append(derived)
+    if not pairs:
+        return []
+    rows = [heading("Worked out from the findings")]
+    for derived_id, pair in pairs.items():
+        title, key = phrase(pair[0].title), ("derived", derived_id)
+        cells = {derived.side: _derived_cell(derived) for derived in pair}
+        if Side.WHOLE in cells:
+            whole = cells[Side.WHOLE] + phrase((WHOLE_PERSON_WORDS, "$dim"))
+            rows.append(Row(title, key, both=whole))
+        else:
+            left, right = (cells.get(side, NOT_ASKED) for side in (Side.LEFT, Side.RIGHT))
+            rows.append(Row(title, key, left=left, right=right))
+    return rows
+
+
+def _derived_cell(derived: DerivedResult) -> Content:
+    words = reasons_text.derived_words(derived)
+    known = derived.low is not None and derived.high is not None
+    return phrase((words, "" if known else "$dim"))
+
+
+def derived_reasons(outcome: Outcome, key: tuple[Hashable, ...], side: Side) -> list[Line]:
+    """Say what stands behind one of these rows."""
+    for derived in outcome.summary.derived:
+        if derived.id == key[0] and derived.side in (side, Side.WHOLE):
+            return reasons_text.derived_lines(outcome, derived)
+    return []

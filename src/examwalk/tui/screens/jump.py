@@ -1,0 +1,96 @@
+"""The sheet that goes to any test by part of its name."""
+
+from typing import ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from examwalk.session.model import Place
+from examwalk.session.walking import is_settled
+from examwalk.tui.keys import bindings_of
+from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.screens.page import Sheet
+from examwalk.tui.text import literal, phrase
+from examwalk.tui.widgets.key_line import KeyLine
+
+
+class JumpSheet(Sheet[Place]):
+    """Lists the tests that are asked now; typing narrows the list."""
+
+    NAME = "jump"
+    BINDINGS: ClassVar = bindings_of(NAME)
+    AUTO_FOCUS = "Input"
+
+    def __init__(self, visit: OpenVisit, here: Place) -> None:
+        super().__init__()
+        self._visit = visit
+        self._here = here
+        self._tests = tuple(dict.fromkeys(place.test for place in visit.case.places))
+        self._found: tuple[str, ...] = ()
+
+    def compose_page(self) -> ComposeResult:
+        """Lay out the field, the list and the keys."""
+        yield Static(literal("Go to a test", "bold"), classes="sheet-title")
+        yield Input(placeholder="part of its name", compact=True)
+        yield OptionList(compact=True)
+        yield KeyLine(self.key_line())
+
+    def on_mount(self) -> None:
+        """List all tests with the present one at the pointer."""
+        self._list("")
+
+    @on(Input.Changed)
+    def _narrow(self, event: Input.Changed) -> None:
+        self._list(event.value)
+
+    @on(OptionList.OptionSelected)
+    def _chosen(self) -> None:
+        self.action_go()
+
+    def action_move(self, key: str) -> None:
+        """Move the pointer."""
+        tests = self.query_one(OptionList)
+        if key == "up":
+            tests.action_cursor_up()
+        else:
+            tests.action_cursor_down()
+
+    def action_go(self) -> None:
+        """Return the first open place of the test at the pointer, else its first place."""
+        at = self.query_one(OptionList).highlighted
+        if at is None or at >= len(self._found):
+            return
+        places = [place for place in self._visit.case.places if place.test == self._found[at]]
+        session = self._visit.session
+        still_open = [place for place in places if not is_settled(session, place)]
+        self.dismiss((still_open or places)[0])
+
+    def action_close(self) -> None:
+        """Return nothing."""
+        self.dismiss(None)
+
+    def _list(self, typed: str) -> None:
+        words = typed.casefold().split()
+        self._found = tuple(test for test in self._tests if self._matches(test, words))
+        tests = self.query_one(OptionList)
+        tests.set_options([Option(self._line(test)) for test in self._found])
+        if self._found:
+            here = self._here.test
+            tests.highlighted = self._found.index(here) if here in self._found else 0
+
+    def _matches(self, test_id: str, words: list[str]) -> bool:
+        test = self._visit.protocol.tests_by_id[test_id]
+        position = self._visit.protocol.position(test.position).title
+        text = f"{test.title} {test.short_title} {position}".casefold()
+        return all(word in text for word in words)
+
+    def _line(self, test_id: str) -> Content:
+        test = self._visit.protocol.tests_by_id[test_id]
+        places = [place for place in self._visit.case.places if place.test == test_id]
+        done = sum(is_settled(self._visit.session, place) for place in places)
+        mark = "●" if done == len(places) else "◐" if done else " "
+        position = self._visit.protocol.position(test.position).title
+        return phrase((f"{mark} ", "$here"), test.title, (f"  {position}", "$dim"))

@@ -1,0 +1,247 @@
+"""What the review and the summary have in common: rows, and the reasons behind one of them."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Container, Vertical
+from textual.content import Content
+from textual.widget import Widget
+
+from examwalk.session.model import Side
+from examwalk.tui.keys import Action, action_called
+from examwalk.tui.open_visit import FINISHED, OpenVisit
+from examwalk.tui.screens.deciding import undecided
+from examwalk.tui.screens.exam_parts import complaint_of
+from examwalk.tui.screens.page import Page
+from examwalk.tui.screens.reading import help_page
+from examwalk.tui.screens.review_text import finishing_question
+from examwalk.tui.screens.stop_banner import StopBanner
+from examwalk.tui.screens.words import Outcome, time_words
+from examwalk.tui.text import phrase, shortened
+from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.lines import Line, Pointer, Row
+from examwalk.tui.widgets.row_list import Divider, Reader, RowList, Window
+
+if TYPE_CHECKING:
+    from examwalk.tui.app import ExamwalkApp
+
+ROWS_BY_KEY = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -100_000, "end": 100_000}
+
+
+class VisitLine(Widget):
+    """The top line: whose visit this is, which screen, and how far it has come."""
+
+    DEFAULT_CSS = """
+    VisitLine { height: 1; width: 1fr; }
+    """
+
+    def __init__(self, title: str) -> None:
+        super().__init__()
+        self._title = title
+        self._patient = ""
+        self._about = ""
+        self._how_far = ""
+
+    def show(self, visit: OpenVisit, how_far: str) -> None:
+        """Show the visit as it is now."""
+        self._patient = visit.session.patient
+        self._about = complaint_of(visit)
+        self._how_far = how_far
+        self.refresh()
+
+    def render(self) -> Content:
+        """Draw the line."""
+        width = self.size.width
+        right = phrase((self._title, "bold"), (f"  {self._how_far}", "$dim"))
+        patient = phrase((shortened(self._patient, 20), "bold"))
+        room = width - right.cell_length - patient.cell_length - 4
+        about = shortened(self._about, room) if room > 8 else ""
+        head = patient + phrase((f"  {about}", "$dim"))
+        return head.truncate(max(0, width - right.cell_length - 2), pad=True) + "  " + right
+
+
+class OutcomePage(Page[None]):
+    """Rows to walk through above or beside the reasons for the one at the pointer."""
+
+    TITLE_WORDS = ""
+    LEGEND = ""
+    ON_LINE: tuple[str, ...] = ()
+    """The actions in the line of keys, the most wanted first."""
+    CSS_PATH: ClassVar = "outcome_page.tcss"
+
+    def __init__(self, visit: OpenVisit) -> None:
+        super().__init__()
+        self.visit = visit
+        self._said = ""
+        self.outcome = Outcome(visit.protocol, visit.session, visit.summary)
+
+    def rows(self) -> Sequence[Row]:
+        """Return the rows as the visit is now."""
+        return ()
+
+    def reasons(self, pointer: Pointer) -> Sequence[Line]:
+        """Return what stands behind the row at the pointer."""
+        return ()
+
+    def how_far(self) -> str:
+        """Say in a few words what is done and what is left."""
+        return ""
+
+    def key_line(self) -> tuple[Action, ...]:
+        """Return the actions for the line of keys, in the order of ``ON_LINE``."""
+        return tuple(action_called(self.NAME, action_id) for action_id in self.ON_LINE)
+
+    def compose_top(self) -> ComposeResult:
+        """Yield what stands under the top line."""
+        yield from ()
+
+    def compose_above(self) -> ComposeResult:
+        """Yield what stands between the banner and the rows."""
+        yield from ()
+
+    def compose_page(self) -> ComposeResult:
+        """Lay out the page."""
+        yield VisitLine(self.TITLE_WORDS)
+        yield from self.compose_top()
+        yield StopBanner()
+        with Container(id="outcome"):
+            with Vertical(id="walked"):
+                yield from self.compose_above()
+                yield RowList("rows")
+                yield Divider("below-rows")
+            with Vertical(id="told"):
+                yield Reader("reasons")
+                yield Divider("below-reasons")
+        yield KeyLine(self.key_line())
+
+    def on_mount(self) -> None:
+        """Show the visit."""
+        self.refresh_visit()
+
+    @property
+    def examwalk(self) -> "ExamwalkApp":
+        """The app."""
+        return cast("ExamwalkApp", self.app)
+
+    @property
+    def row_list(self) -> RowList:
+        """The rows."""
+        return self.query_one("#rows", RowList)
+
+    def refresh_visit(self) -> None:
+        """Show the open visit as it is now."""
+        visit = self.visit
+        self.outcome = Outcome(visit.protocol, visit.session, visit.summary)
+        finished = visit.session.finished
+        finish = action_called(self.NAME, "finish")
+        self.query_one(KeyLine).show(
+            tuple(
+                finish.called("reopen") if action == finish and visit.is_finished else action
+                for action in self.key_line()
+            )
+        )
+        state = f"finished {time_words(finished)}  " if finished and visit.is_finished else ""
+        self.query_one(VisitLine).show(visit, state + self.how_far())
+        self.query_one(StopBanner).show(visit)
+        self.row_list.show(self.rows())
+        self._show_reasons()
+
+    def say(self, sentence: str) -> None:
+        """Show a sentence until the pointer moves."""
+        self._said = sentence
+        self._show_dividers()
+
+    @on(RowList.Pointed)
+    def pointed(self, event: RowList.Pointed) -> None:
+        """Show the reasons for the row that the pointer stands on now."""
+        event.stop()
+        self._show_reasons()
+
+    @on(Window.Moved)
+    def moved(self, event: Window.Moved) -> None:
+        """Say how much lies out of sight."""
+        event.stop()
+        self._show_dividers()
+
+    def _show_dividers(self) -> None:
+        rows, reader = self.row_list, self.query_one("#reasons", Reader)
+        below = f"{rows.lines_below} more lines" if rows.lines_below else ""
+        self.query_one("#below-rows", Divider).show(self.LEGEND, below)
+        said = f"─ {self._said}" if self._said else ""
+        self.query_one("#below-reasons", Divider).show(said, self._more(reader), "bold $here")
+
+    @staticmethod
+    def _more(reader: Reader) -> str:
+        if reader.lines_below:
+            return f"Space: {reader.lines_below} more lines"
+        return "Space: from the beginning" if reader.lines_above else ""
+
+    def _show_reasons(self) -> None:
+        lines = self.reasons(self.row_list.pointer)
+        self.query_one("#reasons", Reader).show(lines)
+
+    def action_row(self, key: str) -> None:
+        """Move the pointer through the rows."""
+        self._said = ""
+        self.row_list.move(ROWS_BY_KEY[key])
+
+    def action_side(self, key: str) -> None:
+        """Go to the left or to the right column."""
+        self._said = ""
+        self.row_list.move_to_side(Side(key))
+
+    def action_read_on(self) -> None:
+        """Scroll the reasons; after their end begin again."""
+        reader = self.query_one("#reasons", Reader)
+        if reader.lines_below:
+            reader.scroll_page(1)
+        else:
+            reader.scroll_to(0)
+
+    def action_reading(self) -> None:
+        """Give the reasons the whole page, or their place again."""
+        self.query_one("#outcome").toggle_class("-reading")
+
+    def action_exam(self) -> None:
+        """Go back to the exam."""
+        self.examwalk.show_exam()
+
+    def action_leave(self) -> None:
+        """Leave the visit."""
+        self.examwalk.leave_visit()
+
+    def action_help(self) -> None:
+        """Show the keys of this screen."""
+        self.app.push_screen(help_page(self.NAME))
+
+    def action_undo(self) -> None:
+        """Take back the last change and say what it was."""
+        said = self.visit.undo()
+        self.refresh_visit()
+        self.say(said or "There is nothing to take back.")
+
+    def action_finish(self) -> None:
+        """Finish the visit after asking, or reopen it."""
+        if self.visit.is_finished:
+            self.examwalk.ask("Reopen this visit?", self._reopen)
+            return
+        left = undecided(self.outcome.session, self.outcome.summary)
+        question = finishing_question(self.outcome, len(left))
+        self.examwalk.ask(question, self._finish)
+
+    def _finish(self) -> None:
+        self.visit.finish()
+        self.refresh_visit()
+        self.say("This visit is finished.")
+
+    def _reopen(self) -> None:
+        self.visit.reopen()
+        self.refresh_visit()
+        self.say("This visit is open again.")
+
+    def changed(self, done: bool, sentence: str) -> None:
+        """Show a change and say what was done, or why nothing was."""
+        self.refresh_visit()
+        self.say(sentence if done else FINISHED)

@@ -1,0 +1,46 @@
+"""What every screen has in common: room for its content, and a plea for room in a tiny window."""
+
+from typing import TypeVar
+
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.screen import ModalScreen, Screen
+from textual.widgets import Static
+
+from examwalk.tui.keys import Action, actions_of
+from examwalk.tui.text import literal
+
+Result = TypeVar("Result")
+
+TOO_SMALL = "Please make the window larger: at least 60 columns and 18 rows."
+
+
+class Page(Screen[Result]):
+    """A screen that fills the window.
+
+    A subclass sets ``NAME`` (its name in the table of keys), ``BINDINGS = bindings_of(NAME)``,
+    and yields its widgets from ``compose_page``.
+    """
+
+    NAME = ""
+
+    def compose(self) -> ComposeResult:
+        """Lay out the page, and the line that takes its place in a tiny window."""
+        yield Static(literal(TOO_SMALL), classes="too-small")
+        with Vertical(classes="page"):
+            yield from self.compose_page()
+
+    def compose_page(self) -> ComposeResult:
+        """Yield the widgets of the page."""
+        yield from ()
+
+    def key_line(self) -> tuple[Action, ...]:
+        """Return the actions for the line of keys, most wanted first."""
+        return tuple(action for action in actions_of(self.NAME) if action.on_line)
+
+    def refresh_visit(self) -> None:
+        """Show the open visit as it is now."""
+
+
+class Sheet(Page[Result], ModalScreen[Result]):
+    """A page that rises from the bottom over the screen beneath and returns a result."""

@@ -1,0 +1,186 @@
+"""The rows of the review: what was raised, what does not fit, what has no answer."""
+
+from collections.abc import Hashable
+
+from examwalk.protocol.model import CheckSeverity
+from examwalk.reasoning.results import CrosscheckFired, MissingFinding
+from examwalk.session.model import Place, Reply
+from examwalk.tui.screens import reasons_text
+from examwalk.tui.screens.further_text import consequences_words
+from examwalk.tui.screens.sections import BLANK, heading, remark
+from examwalk.tui.screens.summary_text import caution_row
+from examwalk.tui.screens.words import (
+    DONE_SIGN,
+    UNKNOWN_SIGN,
+    Outcome,
+    counted,
+    place_words,
+    sentence,
+    with_side,
+)
+from examwalk.tui.text import Part, phrase
+from examwalk.tui.widgets.alerts import SIGNS
+from examwalk.tui.widgets.lines import Line, Row
+
+
+def review_rows(outcome: Outcome) -> tuple[Row, ...]:
+    """Lay out the whole review as rows."""
+    return (
+        *_caution_rows(outcome),
+        *_crosscheck_rows(outcome),
+        *_not_done_rows(outcome),
+        *_not_reached_rows(outcome),
+    )
+
+
+def not_reached(outcome: Outcome) -> tuple[MissingFinding, ...]:
+    """Return what has neither an answer nor a reason, most consequential first."""
+    return tuple(missing for missing in outcome.summary.missing if not missing.reason)
+
+
+def _caution_rows(outcome: Outcome) -> list[Row]:
+    rows = [heading("Raised cautions")]
+    if not outcome.summary.cautions:
+        rows.append(remark("None so far."))
+    rows += [caution_row(caution) for caution in outcome.summary.cautions]
+    return [*rows, BLANK]
+
+
+def _crosscheck_rows(outcome: Outcome) -> list[Row]:
+    rows = [heading("Findings that do not fit together")]
+    if not outcome.summary.crosschecks:
+        rows.append(remark("None so far."))
+    rows += [_crosscheck_row(outcome, fired) for fired in outcome.summary.crosschecks]
+    return [*rows, BLANK]
+
+
+def _crosscheck_row(outcome: Outcome, fired: CrosscheckFired) -> Row:
+    sign, style = SIGNS[fired.severity]
+    parts: list[Part] = [(f"{with_side(sign, fired.side)}: ", style), fired.says]
+    reply = reply_to(outcome, fired)
+    if reply is not None:
+        parts += [("\n", ""), (f"{DONE_SIGN} ", "$here"), ("replied: ", "$dim"), reply.says]
+    return Row(phrase(*parts), key=("crosscheck", fired.id, fired.side), hang=2)
+
+
+def reply_to(outcome: Outcome, fired: CrosscheckFired) -> Reply | None:
+    """Return what the clinician answered to a cross-check."""
+    return next(
+        (
+            reply
+            for reply in outcome.session.replies
+            if (reply.crosscheck, reply.side) == (fired.id, fired.side)
+        ),
+        None,
+    )
+
+
+def unreplied(outcome: Outcome) -> tuple[CrosscheckFired, ...]:
+    """Return the impossible findings that nobody has explained yet."""
+    return tuple(
+        fired
+        for fired in outcome.summary.crosschecks
+        if fired.severity is CheckSeverity.IMPOSSIBLE and reply_to(outcome, fired) is None
+    )
+
+
+def _not_done_rows(outcome: Outcome) -> list[Row]:
+    rows = [heading("Not done, for a reason")]
+    if not outcome.summary.not_done:
+        rows.append(remark("None."))
+    rows += [_missing_row(outcome, missing) for missing in outcome.summary.not_done]
+    return [*rows, BLANK]
+
+
+def _not_reached_rows(outcome: Outcome) -> list[Row]:
+    missing = not_reached(outcome)
+    rows = [heading("Not reached")]
+    if not missing:
+        rows.append(remark("Nothing: everything has an answer or a reason."))
+    return [*rows, *(_missing_row(outcome, one) for one in missing)]
+
+
+def _missing_row(outcome: Outcome, missing: MissingFinding) -> Row:
+    reason = f": {missing.reason}" if missing.reason else ""
+    test = outcome.protocol.tests_by_id.get(missing.place.test)
+    safety = " · safety question" if test is not None and test.safety else ""
+    text = phrase(
+        ("· ", "$dim") if missing.reason else f"{UNKNOWN_SIGN} ",
+        place_words(outcome.protocol, missing.place),
+        reason,
+        (f"{safety} · {consequences_words(missing)}", "$dim"),
+    )
+    return Row(text, key=("missing", missing.place), hang=2)
+
+
+def crosscheck_at(outcome: Outcome, key: Hashable) -> CrosscheckFired | None:
+    """Return the cross-check that a row stands for."""
+    return next(
+        (
+            fired
+            for fired in outcome.summary.crosschecks
+            if key == ("crosscheck", fired.id, fired.side)
+        ),
+        None,
+    )
+
+
+def review_reasons(outcome: Outcome, key: Hashable) -> list[Line]:
+    """Say what stands behind a row."""
+    fired = crosscheck_at(outcome, key)
+    if fired is not None:
+        return reasons_text.crosscheck_lines(outcome, fired, reply_to(outcome, fired))
+    for caution in outcome.summary.cautions:
+        if key == ("caution", caution.id, caution.side):
+            return reasons_text.caution_lines(outcome, caution)
+    for missing in outcome.summary.missing:
+        if key == ("missing", missing.place):
+            return reasons_text.missing_lines(outcome, missing)
+    return []
+
+
+def places_behind(outcome: Outcome, key: Hashable) -> tuple[Place, ...]:
+    """Return the places that a row leads to, the first one first."""
+    fired = crosscheck_at(outcome, key)
+    if fired is not None:
+        return fired.recheck or fired.findings
+    for caution in outcome.summary.cautions:
+        if key == ("caution", caution.id, caution.side):
+            return caution.findings
+    for missing in outcome.summary.missing:
+        if key == ("missing", missing.place):
+            return (missing.place,)
+    return ()
+
+
+def how_far(outcome: Outcome) -> str:
+    """Say in one line how much of the review is left."""
+    summary = outcome.summary
+    parts = [
+        counted(len(summary.cautions), "caution"),
+        f"{len(summary.crosschecks)} not fitting",
+        f"{len(summary.not_done)} not done",
+        f"{len(not_reached(outcome))} not reached",
+    ]
+    return " · ".join(parts)
+
+
+def finishing_question(outcome: Outcome, undecided: int) -> str:
+    """Ask whether to finish, and name what is still open; nothing open is left unsaid."""
+    protocol = outcome.protocol
+    missing = not_reached(outcome)
+    safety = [one for one in missing if protocol.tests_by_id[one.place.test].safety]
+    odd = unreplied(outcome)
+    points = [
+        f"{counted(len(safety), 'safety question')} without an answer" if safety else "",
+        f"{counted(len(missing), 'test')} not reached" if missing else "",
+        f"{counted(len(odd), 'impossible pair', 'impossible pairs')} of findings without a reply"
+        if odd
+        else "",
+        f"{counted(undecided, 'feature')} without a decision" if undecided else "",
+    ]
+    open_points = [point for point in points if point]
+    if not open_points:
+        return "Finish this visit? It is then kept as it is until it is reopened."
+    listed = sentence("Still open: " + "; ".join(open_points))
+    return f"{listed}\nFinish this visit all the same? It is then kept until it is reopened."

@@ -1,0 +1,231 @@
+"""The start: go on with a visit, open another one, or begin a new one."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.content import Content
+from textual.widgets import Input, Static
+
+from examwalk import __version__
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.model import Protocol
+from examwalk.protocol.reading import read_protocol
+from examwalk.session.folder import Entry, list_sessions
+from examwalk.tui.keys import Action, bindings_of
+from examwalk.tui.screens.page import Page
+from examwalk.tui.screens.reading import help_page
+from examwalk.tui.screens.start_text import (
+    empty_lines,
+    how_far,
+    latest_open,
+    matches,
+    visit_lines,
+    visit_rows,
+)
+from examwalk.tui.text import literal, phrase
+from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.lines import Line, Pointer
+from examwalk.tui.widgets.row_list import Divider, Reader, RowList, Window
+
+if TYPE_CHECKING:
+    from examwalk.tui.app import ExamwalkApp
+
+ROWS_BY_KEY = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -100_000, "end": 100_000}
+
+
+class StartScreen(Page[None]):
+    """Lists the visits of a folder, the one changed last first."""
+
+    NAME = "start"
+    BINDINGS: ClassVar = bindings_of(NAME)
+    CSS_PATH: ClassVar = "start.tcss"
+    AUTO_FOCUS = ""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self._folder = folder
+        self._entries: tuple[Entry, ...] = ()
+        self._states: tuple[str, ...] = ()
+        self._shown: tuple[Entry, ...] = ()
+        self._protocols: dict[str, Protocol | None] = {}
+        self._trouble = ""
+
+    def compose_page(self) -> ComposeResult:
+        """Lay out the page."""
+        yield Static(_name_line(), id="name")
+        yield Static(id="going-on")
+        with Horizontal(id="finding"):
+            yield Static(literal("Find ", "$dim"), id="find-label")
+            yield Input(compact=True, placeholder="code, date, protocol or state")
+        yield RowList("visits")
+        yield Reader("empty")
+        yield Divider("below-visits")
+        yield Reader("about-visit")
+        yield KeyLine(self.key_line())
+
+    def on_mount(self) -> None:
+        """Read the folder once the screen is there."""
+        self.query_one("#finding").display = False
+        self.query_one("#empty").display = False
+        self.call_after_refresh(self._read)
+
+    def key_line(self) -> tuple[Action, ...]:
+        """Return the actions for the line of keys; what cannot be done is not among them."""
+        left_out = set()
+        if not self._entries:
+            left_out |= {"open", "row", "find"}
+        if latest_open(self._entries) is None:
+            left_out.add("resume")
+        return tuple(action for action in super().key_line() if action.id not in left_out)
+
+    def _read(self) -> None:
+        try:
+            self._entries = list_sessions(self._folder)
+        except UnusableFileError as error:
+            self._trouble = str(error)
+        self._states = tuple(
+            how_far(entry.session, self._protocol) if entry.session else ""
+            for entry in self._entries
+        )
+        self._show("")
+        newest = latest_open(self._entries)
+        if newest is not None:
+            self.query_one("#visits", RowList).point_at(Pointer(newest.path))
+        self._show_going_on(newest)
+        self.query_one(KeyLine).show(self.key_line())
+
+    def _protocol(self, protocol_id: str) -> Protocol | None:
+        if protocol_id not in self._protocols:
+            try:
+                loaded = read_protocol(find_protocol(protocol_id))
+            except UnusableFileError:
+                self._protocols[protocol_id] = None
+            else:
+                self._protocols[protocol_id] = loaded.protocol
+        return self._protocols[protocol_id]
+
+    def _show_going_on(self, newest: Entry | None) -> None:
+        going_on = self.query_one("#going-on", Static)
+        if newest is None or newest.session is None:
+            going_on.display = False
+            return
+        state = self._states[self._entries.index(newest)]
+        going_on.update(
+            phrase(
+                ("r", "bold $here"),
+                "  goes on with ",
+                (newest.session.patient, "bold"),
+                (f", {state}", "$dim"),
+            )
+        )
+
+    def _show(self, typed: str) -> None:
+        kept = [
+            (entry, state)
+            for entry, state in zip(self._entries, self._states, strict=True)
+            if matches(entry, state, typed)
+        ]
+        self._shown = tuple(entry for entry, _ in kept)
+        visits = self.query_one("#visits", RowList)
+        visits.show(visit_rows(self._shown, [state for _, state in kept]))
+        visits.display = bool(kept)
+        empty = self.query_one("#empty", Reader)
+        empty.display = not kept
+        if not kept:
+            empty.show(self._nothing_lines(typed))
+        self._show_about()
+
+    def _nothing_lines(self, typed: str) -> Sequence[Line]:
+        if self._trouble:
+            return [Line(phrase((self._trouble, "$stop")))]
+        if typed:
+            return [Line(phrase((f"No visit has “{typed}” in it.", "$dim")))]
+        return empty_lines(self._folder)
+
+    def _pointed(self) -> Entry | None:
+        key = self.query_one("#visits", RowList).pointer.key
+        return next((entry for entry in self._shown if entry.path == key), None)
+
+    def _show_about(self) -> None:
+        entry = self._pointed()
+        about = visit_lines(entry) if entry else []
+        self.query_one("#about-visit", Reader).show(about)
+
+    @on(RowList.Pointed)
+    def _moved(self, event: RowList.Pointed) -> None:
+        self._show_about()
+        if event.chosen:
+            self.action_open()
+
+    @on(Window.Moved, "#visits")
+    def _scrolled(self, event: Window.Moved) -> None:
+        below = event.window.lines_below
+        words = f"{below} more" if below else ""
+        self.query_one("#below-visits", Divider).show("", words)
+
+    @on(Input.Changed)
+    def _narrow(self, event: Input.Changed) -> None:
+        self._show(event.value)
+
+    def refresh_visit(self) -> None:
+        """Nothing is open here."""
+
+    def action_row(self, key: str) -> None:
+        """Move the pointer through the visits."""
+        self.query_one("#visits", RowList).move(ROWS_BY_KEY[key])
+
+    def action_open(self) -> None:
+        """Open the visit at the pointer, or say why it cannot be opened."""
+        entry = self._pointed()
+        if entry is None:
+            return
+        if entry.session is None:
+            self._app.tell(f"{entry.path.name}\n{entry.problem}")
+        else:
+            self._app.open_visit(entry.path)
+
+    def action_resume(self) -> None:
+        """Go on with the open visit that was changed last."""
+        newest = latest_open(self._entries)
+        if newest is not None:
+            self._app.open_visit(newest.path)
+
+    def action_new(self) -> None:
+        """Begin a new visit."""
+        self._app.new_visit()
+
+    def action_find(self) -> None:
+        """Narrow the list by typing."""
+        self.query_one("#finding").display = True
+        self.query_one(Input).focus()
+
+    def action_all(self) -> None:
+        """List all visits again."""
+        field = self.query_one(Input)
+        field.value = ""
+        self.query_one("#finding").display = False
+        self.set_focus(None)
+
+    def action_help(self) -> None:
+        """Show the keys of this screen."""
+        self.app.push_screen(help_page(self.NAME))
+
+    def action_quit(self) -> None:
+        """Quit the app."""
+        self._app.action_leave_app()
+
+    @property
+    def _app(self) -> "ExamwalkApp":
+        return cast("ExamwalkApp", self.app)
+
+
+def _name_line() -> Content:
+    return phrase(
+        ("examwalk", "bold $here"),
+        (f"  {__version__}   a hands-on foot and lower-limb examination, test by test", "$dim"),
+    )

@@ -1,0 +1,133 @@
+"""The list of visits as rows, and what is known of the visit at the pointer."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from textual.content import Content
+
+from examwalk.protocol.model import Protocol
+from examwalk.reasoning.case import Case
+from examwalk.session.folder import Entry
+from examwalk.session.model import Session, State
+from examwalk.session.walking import progress
+from examwalk.text import clean_line
+from examwalk.tui.screens.words import counted, time_words
+from examwalk.tui.text import phrase, shortened
+from examwalk.tui.widgets.lines import Line, Row
+
+CODE_WIDTH = 18
+STATE_WIDTH = 24
+TIME_WIDTH = 20
+DAMAGED = "cannot be opened"
+
+ProtocolOf = Callable[[str], Protocol | None]
+"""Finds a protocol by its id, if it can be read."""
+
+
+def how_far(session: Session, protocol_of: ProtocolOf) -> str:
+    """Say in a few words how far a visit has come."""
+    if session.state is State.FINISHED:
+        return "finished"
+    protocol = protocol_of(session.protocol.id)
+    if protocol is None:
+        return f"open, {counted(len(session.findings), 'finding')}"
+    places = Case(protocol, session.answers).places
+    done = progress(places, session, {place.test for place in places})
+    return f"open, {done.done} of {done.total} tests"
+
+
+def visit_rows(entries: Sequence[Entry], states: Sequence[str]) -> list[Row]:
+    """Make a row for each visit: when, who, how far, and which protocol."""
+    return [
+        Row(_visit_words(entry, state), key=entry.path)
+        for entry, state in zip(entries, states, strict=True)
+    ]
+
+
+def _visit_words(entry: Entry, state: str) -> Content:
+    session = entry.session
+    if session is None:
+        return phrase(
+            ("▲ ", "bold $warn"),
+            _column(entry.path.name, TIME_WIDTH + CODE_WIDTH),
+            (DAMAGED, "$warn"),
+        )
+    is_open = session.state is State.OPEN
+    tag = "invented" if session.invented else ""
+    return phrase(
+        ("○ " if is_open else "● ", "$here" if is_open else "$dim"),
+        _column(time_words(session.started), TIME_WIDTH),
+        (_column(session.patient, CODE_WIDTH), "bold"),
+        (_column(state, STATE_WIDTH), "" if is_open else "$dim"),
+        (tag, "$dim"),
+    )
+
+
+def _column(text: str, width: int) -> str:
+    words = shortened(text, width - 2)
+    return words + " " * (width - Content(words).cell_length)
+
+
+def visit_lines(entry: Entry, where: str = "") -> list[Line]:
+    """Say what is known of one visit, or why its file cannot be used."""
+    session = entry.session
+    if session is None:
+        return [
+            Line(phrase((entry.path.name, "bold"))),
+            Line(phrase(entry.problem or "The file cannot be used.")),
+        ]
+    used = session.protocol
+    facts = [
+        session.patient,
+        f"examined by {session.examiner}" if session.examiner else "",
+        f"protocol {used.id} {used.version}",
+        f"finished {time_words(session.finished)}" if session.finished else "",
+        where,
+    ]
+    lines = [Line(phrase((" · ".join(fact for fact in facts if fact), "$dim")))]
+    if session.about:
+        lines.append(Line(phrase(clean_line(session.about))))
+    if session.invented:
+        lines.append(
+            Line(phrase(("An invented patient, for teaching and for trying out.", "$dim")))
+        )
+    return lines
+
+
+def matches(entry: Entry, state: str, typed: str) -> bool:
+    """Say whether a visit has everything that was typed somewhere in its row."""
+    session = entry.session
+    if session is None:
+        text = f"{entry.path.name} {DAMAGED}"
+    else:
+        text = (
+            f"{session.patient} {time_words(session.started)} {session.started:%Y-%m-%d} {state} "
+            f"{session.protocol.id} {session.examiner} {session.about} "
+            f"{'invented' if session.invented else ''}"
+        )
+    return all(word in text.casefold() for word in typed.casefold().split())
+
+
+def latest_open(entries: Sequence[Entry]) -> Entry | None:
+    """Return the open visit that was changed last; invented ones only where there are no others."""
+    is_open = [entry for entry in entries if entry.session and entry.session.state is State.OPEN]
+    real = [entry for entry in is_open if entry.session and not entry.session.invented]
+    return next(iter(real or is_open), None)
+
+
+def empty_lines(folder: Path) -> list[Line]:
+    """Say what to do where there is no visit yet."""
+    return [
+        Line(phrase(("There is no visit here yet.", "bold"))),
+        Line(),
+        Line(
+            phrase(
+                "Press ",
+                ("n", "bold $here"),
+                " to begin one: a code for the patient, your "
+                "initials and a protocol are all it needs. Every answer is saved at once.",
+            )
+        ),
+        Line(),
+        Line(phrase(("Visits are kept in ", "$dim"), (str(folder), "$dim"))),
+    ]

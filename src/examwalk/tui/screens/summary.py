@@ -1,0 +1,139 @@
+"""The summary: what follows from the findings, with reasons, and what is ordered."""
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from examwalk.reasoning.results import FeatureResult
+from examwalk.tui.keys import bindings_of
+from examwalk.tui.open_visit import FINISHED
+from examwalk.tui.screens.deciding import acceptable, decision_on
+from examwalk.tui.screens.decision import DecisionSheet, Ordered
+from examwalk.tui.screens.outcome_page import OutcomePage
+from examwalk.tui.screens.summary_text import (
+    LEGEND,
+    feature_at,
+    how_far,
+    place_at,
+    reasons,
+    summary_rows,
+)
+from examwalk.tui.screens.words import counted, with_side
+from examwalk.tui.text import literal, phrase
+from examwalk.tui.widgets.lines import GUTTER, Columns, Line, Pointer, Row
+from examwalk.tui.widgets.row_list import RowList
+
+
+class SideHeadings(Widget):
+    """Left over the left column, Right over the right one."""
+
+    DEFAULT_CSS = """
+    SideHeadings { height: 1; width: 1fr; }
+    """
+
+    def render(self) -> Content:
+        """Draw the headings where the columns of the list stand."""
+        columns = Columns.for_width(self.size.width)
+        seen = phrase(("as seen from behind", "$dim"))
+        left = phrase((" " * GUTTER, ""), ("Left", "bold"))
+        return (
+            seen.truncate(columns.label, pad=True)
+            + left.truncate(columns.column, pad=True)
+            + phrase((" " * GUTTER, ""), ("Right", "bold"))
+        )
+
+
+class SummaryScreen(OutcomePage):
+    """Shows each recommendation beside what is ordered; nothing is ordered by itself."""
+
+    NAME = "summary"
+    TITLE_WORDS = "Summary"
+    LEGEND = LEGEND
+    ON_LINE = (
+        *("decide", "accept-all", "withdraw", "row", "side", "reading", "undo"),
+        *("help", "exam", "review", "finish", "leave"),
+    )
+    BINDINGS: ClassVar = bindings_of(NAME)
+
+    def compose_top(self) -> ComposeResult:
+        """Yield the disclaimer, which stays in sight."""
+        yield Static(literal(self.visit.protocol.identity.disclaimer), id="disclaimer")
+
+    def compose_above(self) -> ComposeResult:
+        """Yield the headings of the columns."""
+        yield SideHeadings()
+
+    def rows(self) -> Sequence[Row]:
+        """Return the rows as the visit is now."""
+        return summary_rows(self.outcome)
+
+    def reasons(self, pointer: Pointer) -> Sequence[Line]:
+        """Return what stands behind the row at the pointer."""
+        return reasons(self.outcome, pointer)
+
+    def how_far(self) -> str:
+        """Say what is ordered and what is left."""
+        return how_far(self.outcome)
+
+    def on_row_list_pointed(self, event: RowList.Pointed) -> None:
+        """Decide on a feature that was clicked."""
+        if event.chosen:
+            self.action_decide()
+
+    def _feature(self) -> FeatureResult | None:
+        result = feature_at(self.outcome, self.row_list.pointer)
+        if result is None:
+            self.say("The pointer does not stand on a feature.")
+        elif self.visit.is_finished:
+            self.say(FINISHED)
+            return None
+        return result
+
+    def action_decide(self) -> None:
+        """Order the feature at the pointer; from a caution or a missing answer go to its test."""
+        place = place_at(self.outcome, self.row_list.pointer)
+        if place is not None:
+            self.visit.go(place)
+            self.examwalk.show_exam()
+            return
+        result = self._feature()
+        if result is None:
+            return
+
+        def decided(ordered: Ordered | None) -> None:
+            if ordered is not None:
+                done = self.visit.decide(result.id, result.side, ordered.value, ordered.because)
+                self.changed(done, f"Ordered: {with_side(result.title, result.side)}.")
+
+        self.app.push_screen(DecisionSheet(self.outcome, result), decided)
+
+    def action_withdraw(self) -> None:
+        """Take back what is ordered for the feature at the pointer."""
+        result = self._feature()
+        if result is None:
+            return
+        name = with_side(result.title, result.side)
+        if decision_on(self.outcome.session, result.id, result.side) is None:
+            self.say(f"Nothing is ordered yet: {name}.")
+            return
+        self.changed(self.visit.withdraw(result.id, result.side), f"No longer ordered: {name}.")
+
+    def action_accept_all(self) -> None:
+        """Order what is recommended wherever nothing is ordered and no rules collide."""
+        results = acceptable(self.outcome.session, self.outcome.summary)
+        if self.visit.is_finished or not results:
+            self.say(FINISHED if self.visit.is_finished else "There is nothing left to accept.")
+            return
+        with self.visit.one_save():
+            for result in results:
+                assert result.value is not None
+                self.visit.decide(result.id, result.side, result.value)
+        self.changed(True, f"{counted(len(results), 'recommendation')} accepted.")
+
+    def action_review(self) -> None:
+        """Go to the review."""
+        self.examwalk.show_review()

@@ -1,0 +1,198 @@
+"""The form for a new visit: a code for the patient, the examiner's initials, the protocol."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from attrs import frozen
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal
+from textual.widgets import Input, Static
+
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.library import find_protocol, shipped_protocols
+from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.session.folder import CODE_LIMIT, DoubtKind, code_doubts
+from examwalk.text import clean_line
+from examwalk.tui.keys import bindings_of
+from examwalk.tui.screens.page import Page
+from examwalk.tui.text import literal, phrase
+from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.lines import Line, Row
+from examwalk.tui.widgets.row_list import Divider, Reader, RowList
+
+if TYPE_CHECKING:
+    from examwalk.tui.app import ExamwalkApp, Start
+
+LONGEST_EXAMINER = 40
+NO_EXAMINER = "The record needs to say who examined, for example AB."
+HINTS = {
+    "patient": "A code that only your clinic can trace; never a name.",
+    "examiner": "Your initials.",
+}
+
+
+@frozen
+class Offered:
+    """One protocol that can be chosen, or why it cannot."""
+
+    path: Path
+    loaded: LoadedProtocol | None
+    problem: str = ""
+
+    @property
+    def title(self) -> str:
+        """The protocol's title, or its name where it cannot be read."""
+        return self.loaded.protocol.identity.title if self.loaded else self.path.stem
+
+
+def offered_protocols(wanted: str) -> tuple[Offered, ...]:
+    """Return the shipped protocols, and first the one that was asked for."""
+    paths = list(shipped_protocols())
+    if wanted:
+        try:
+            path = find_protocol(wanted)
+        except UnusableFileError as error:
+            return (Offered(Path(wanted), None, str(error)), *map(_offered, paths))
+        paths = [path, *(other for other in paths if other != path)]
+    return tuple(map(_offered, paths))
+
+
+def _offered(path: Path) -> Offered:
+    try:
+        return Offered(path, read_protocol(path))
+    except UnusableFileError as error:
+        first = error.problems[0]
+        more = f" (and {len(error.problems) - 1} more problems)" if error.problems[1:] else ""
+        return Offered(path, None, f"{first}{more}")
+
+
+def protocol_row(offered: Offered) -> Row:
+    """Make the row of a protocol: its title, and how long it takes."""
+    identity = offered.loaded.protocol.identity if offered.loaded else None
+    if identity is None:
+        text = phrase(("▲ ", "bold $warn"), offered.title, ("  cannot be used", "$warn"))
+    else:
+        minutes = f"  about {identity.minutes} minutes" if identity.minutes else ""
+        text = phrase(identity.title, (f"{minutes}, version {identity.version}", "$dim"))
+    return Row(text, key=offered.path, hang=2)
+
+
+def protocol_lines(offered: Offered) -> list[Line]:
+    """Say what a protocol is for, or why it cannot be used."""
+    if offered.loaded is None:
+        return [Line(phrase((offered.problem, "$stop")))]
+    return [Line(phrase((offered.loaded.protocol.identity.about, "$dim")))]
+
+
+class VisitScreen(Page[None]):
+    """Asks for what a visit needs, one field after the other."""
+
+    NAME = "visit"
+    BINDINGS: ClassVar = bindings_of(NAME)
+    CSS_PATH: ClassVar = "visit.tcss"
+    AUTO_FOCUS = "#patient"
+
+    def __init__(self, folder: Path, starting: "Start") -> None:
+        super().__init__()
+        self._folder = folder
+        self._starting = starting
+        self._offered = offered_protocols(starting.protocol)
+        self._asked_about = ""
+
+    def compose_page(self) -> ComposeResult:
+        """Lay out the form."""
+        yield Static(literal("New visit", "bold"), id="visit-title")
+        for name, label, value, longest in (
+            ("patient", "Patient's code", self._starting.patient, CODE_LIMIT + 20),
+            ("examiner", "Examiner", self._starting.examiner, LONGEST_EXAMINER),
+        ):
+            with Horizontal(classes="field"):
+                yield Static(literal(label), classes="field-label")
+                yield Input(clean_line(value), id=name, compact=True, max_length=longest)
+            yield Static(literal(HINTS[name], "$dim"), id=f"{name}-says", classes="field-says")
+        yield Static(literal("Protocol"), classes="field-label")
+        protocols = RowList("protocols")
+        protocols.can_focus = True
+        yield protocols
+        yield Divider()
+        yield Reader("about-protocol")
+        yield KeyLine(self.key_line())
+
+    def on_mount(self) -> None:
+        """List the protocols with the first one at the pointer."""
+        self.query_one("#protocols", RowList).show([protocol_row(one) for one in self._offered])
+
+    @on(RowList.Pointed)
+    def _pointed(self, event: RowList.Pointed) -> None:
+        self.query_one("#about-protocol", Reader).show(protocol_lines(self._chosen()))
+
+    @on(Input.Changed)
+    def _typed(self, event: Input.Changed) -> None:
+        name = str(event.input.id)
+        self._say(name, HINTS[name], "$dim")
+
+    def _chosen(self) -> Offered:
+        key = self.query_one("#protocols", RowList).pointer.key
+        return next(one for one in self._offered if one.path == key)
+
+    def _say(self, name: str, sentence: str, style: str = "$stop") -> None:
+        self.query_one(f"#{name}-says", Static).update(phrase((sentence, style)))
+
+    def action_next(self) -> None:
+        """Take this field and go to the next; begin the visit after the last."""
+        focused = self.focused.id if self.focused else None
+        if not self._takes_patient():
+            self.query_one("#patient").focus()
+        elif focused == "patient" or not self._takes_examiner():
+            self.query_one("#examiner").focus()
+        elif focused == "examiner" and len(self._offered) > 1:
+            self.query_one("#protocols").focus()
+        else:
+            self._begin()
+
+    def action_field(self, key: str) -> None:
+        """Go to the next or the previous field without taking this one."""
+        if key == "tab":
+            self.focus_next()
+        else:
+            self.focus_previous()
+
+    def action_protocol(self, key: str) -> None:
+        """Move the pointer through the protocols."""
+        self.query_one("#protocols", RowList).move(-1 if key == "up" else 1)
+
+    def action_back(self) -> None:
+        """Go back to the start; nothing is begun."""
+        self._app.show_start()
+
+    def _takes_patient(self) -> bool:
+        code = self.query_one("#patient", Input).value.strip()
+        doubt = code_doubts(code)
+        if doubt is None or (doubt.kind is DoubtKind.ASK and code == self._asked_about):
+            return True
+        if doubt.kind is DoubtKind.ASK:
+            self._asked_about = code
+            self._say("patient", f"{doubt.sentence} Enter again keeps it.", "$warn")
+        else:
+            self._say("patient", doubt.sentence)
+        return False
+
+    def _takes_examiner(self) -> bool:
+        if clean_line(self.query_one("#examiner", Input).value):
+            return True
+        self._say("examiner", NO_EXAMINER)
+        return False
+
+    def _begin(self) -> None:
+        chosen = self._chosen()
+        if chosen.loaded is None:
+            self.query_one("#protocols").focus()
+            return
+        patient = self.query_one("#patient", Input).value.strip()
+        examiner = clean_line(self.query_one("#examiner", Input).value)
+        self._app.begin_visit(chosen.loaded, patient, examiner)
+
+    @property
+    def _app(self) -> "ExamwalkApp":
+        return cast("ExamwalkApp", self.app)

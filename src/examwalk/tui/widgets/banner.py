@@ -1,0 +1,61 @@
+"""What must stay in sight at the top: work that is not saved, and findings that stop."""
+
+from collections.abc import Sequence
+
+from textual.content import Content
+from textual.widgets import Static
+
+from examwalk.protocol.model import DeviceEffect
+from examwalk.reasoning.results import CautionRaised
+from examwalk.session.model import Side
+from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.text import phrase
+
+STOP_SIGN = "■"
+WARN_SIGN = "▲"
+
+
+class Banner(Static):
+    """The banner of the exam, the review and the summary; it is not there when all is well."""
+
+    DEFAULT_CSS = """
+    Banner { height: auto; width: 1fr; display: none; }
+    Banner.-needed { display: block; }
+    """
+
+    def show(self, visit: OpenVisit) -> None:
+        """Show what the visit has to say at the top."""
+        lines = _lines(visit)
+        self.set_class(bool(lines), "-needed")
+        self.update(Content("\n").join(lines))
+
+
+def _lines(visit: OpenVisit) -> list[Content]:
+    lines = []
+    if visit.unsaved is not None:
+        lines.append(
+            phrase(
+                (f"{STOP_SIGN} Not saved ", "bold $stop"), f"{visit.unsaved} Ctrl+S tries again."
+            )
+        )
+    if visit.protocol_note is not None:
+        lines.append(phrase((f"{WARN_SIGN} Protocol ", "bold $warn"), visit.protocol_note))
+    return lines + _stops(visit.case.cautions)
+
+
+def _stops(cautions: Sequence[CautionRaised]) -> list[Content]:
+    """Write each caution that stops once, with its sides; only the first says all."""
+    sides: dict[str, list[str]] = {}
+    first: dict[str, CautionRaised] = {}
+    for caution in cautions:
+        if caution.device is DeviceEffect.STOP:
+            first.setdefault(caution.id, caution)
+            side = [] if caution.side is Side.WHOLE else [caution.side.value]
+            sides.setdefault(caution.id, []).extend(side)
+    lines: list[Content] = []
+    for caution_id, caution in first.items():
+        where = f", {' and '.join(sides[caution_id])}" if sides[caution_id] else ""
+        refer = f" Refer to {caution.refer_to}." if caution.refer_to else ""
+        head = f"{STOP_SIGN} Stop: {caution.title}{where}. {caution.urgency_words}.{refer} "
+        lines.append(phrase((head, "bold $stop"), "" if lines else caution.says))
+    return lines

@@ -1,0 +1,23 @@
+"""Shared ground for all tests: coroutine tests, and an environment that is the same everywhere."""
+
+import asyncio
+import inspect
+
+import pytest
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_pyfunc_call(pyfuncitem: pytest.Function) -> bool | None:
+    """Run a coroutine test to its end in an event loop of its own."""
+    if not inspect.iscoroutinefunction(pyfuncitem.obj):
+        return None
+    wanted = inspect.signature(pyfuncitem.obj).parameters
+    asyncio.run(pyfuncitem.obj(**{name: pyfuncitem.funcargs[name] for name in wanted}))
+    return True
+
+
+@pytest.fixture(autouse=True)
+def _same_environment_everywhere(monkeypatch: pytest.MonkeyPatch, tmp_path_factory) -> None:
+    for name in ("NO_COLOR", "TEXTUAL_THEME", "COLUMNS", "LINES"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("EXAMWALK_SESSIONS", str(tmp_path_factory.mktemp("sessions")))
