@@ -8,7 +8,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from examwalk.tui.app import ExamwalkApp, Start
-from tests.tui.small_protocol import SMALL, small_protocol
+from small_protocol import SMALL, small_protocol
 
 BEGUN = datetime(2026, 11, 25, 9, 12, tzinfo=UTC)
 

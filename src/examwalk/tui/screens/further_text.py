@@ -1,6 +1,6 @@
 """The lower part of the summary: what is missing, advice and the review, derived values."""
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from datetime import date, timedelta
 
 from textual.content import Content
@@ -15,7 +15,7 @@ from examwalk.tui.screens.words import (
     Outcome,
     counted,
     date_words,
-    place_words,
+    places_words,
     with_side,
 )
 from examwalk.tui.text import phrase
@@ -28,13 +28,42 @@ WHOLE_PERSON_WORDS = "  whole person"
 
 
 def consequences_words(missing: MissingFinding) -> str:
-    """Say in few words what an unanswered test could do."""
+    """Say in few words how much an unanswered test could raise or change."""
     parts = []
     if missing.could_raise:
-        parts.append(f"could raise {counted(len(missing.could_raise), 'caution')}")
+        parts.append(counted(len(missing.could_raise), "caution"))
     if missing.could_change:
-        parts.append(f"could change {counted(len(missing.could_change), 'feature')}")
-    return ", ".join(parts) or "changes nothing so far"
+        parts.append(counted(len(missing.could_change), "feature"))
+    return ", ".join(parts) or "nothing so far"
+
+
+def by_test(missing: Sequence[MissingFinding]) -> list[list[MissingFinding]]:
+    """Put left and right of one test together where the same hangs on both."""
+    groups: list[list[MissingFinding]] = []
+    for one in missing:
+        if groups and _hangs_on(groups[-1][0]) == _hangs_on(one):
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    return groups
+
+
+def _hangs_on(missing: MissingFinding) -> tuple[object, ...]:
+    return missing.place.test, missing.reason, missing.could_raise, missing.could_change
+
+
+def missing_row(outcome: Outcome, group: Sequence[MissingFinding]) -> Row:
+    """Make the row of an unanswered test: its sides, why, and how much hangs on it."""
+    one = group[0]
+    test = outcome.protocol.tests_by_id.get(one.place.test)
+    text = phrase(
+        ("· ", "$dim") if one.reason else f"{UNKNOWN_SIGN} ",
+        places_words(outcome.protocol, [missing.place for missing in group]),
+        f": {one.reason}" if one.reason else "",
+        (" · safety question" if test is not None and test.safety else "", "$dim"),
+        (f" · {consequences_words(one)}", "$dim"),
+    )
+    return Row(text, key=("missing", one.place), hang=2)
 
 
 def missing_rows(outcome: Outcome) -> list[Row]:
@@ -43,15 +72,8 @@ def missing_rows(outcome: Outcome) -> list[Row]:
     telling = [missing for missing in unanswered if missing.could_raise or missing.could_change]
     if not unanswered:
         return []
-    rows = [heading("What could still change this")]
-    for missing in telling:
-        reason = f"not done: {missing.reason} · " if missing.reason else ""
-        text = phrase(
-            f"{UNKNOWN_SIGN} ",
-            place_words(outcome.protocol, missing.place),
-            (f" · {reason}{consequences_words(missing)}", "$dim"),
-        )
-        rows.append(Row(text, key=("missing", missing.place), hang=2))
+    rows = [heading("What is missing, and how much could hang on it")]
+    rows += [missing_row(outcome, group) for group in by_test(telling)]
     silent = len(unanswered) - len(telling)
     if silent:
         rows.append(
@@ -66,9 +88,9 @@ def missing_rows(outcome: Outcome) -> list[Row]:
 
 def missing_reasons(outcome: Outcome, key: tuple[Hashable, ...], _: Side) -> list[Line]:
     """Say what stands behind one of these rows."""
-    for missing in outcome.summary.missing:
-        if missing.place == key[0]:
-            return reasons_text.missing_lines(outcome, missing)
+    for group in (*by_test(outcome.summary.missing), *by_test(outcome.summary.not_done)):
+        if group[0].place == key[0]:
+            return reasons_text.missing_lines(outcome, group)
     return []
 
 
@@ -92,12 +114,12 @@ def advice_rows(outcome: Outcome) -> list[Row]:
         rows.append(
             Row(
                 phrase(
-                    ("· ", "$dim"),
+                    ("  · ", "$dim"),
                     ("Review: ", "bold"),
                     date_words(day),
                     (f" · {_weeks(outcome)} after this visit of {started}", "$dim"),
                 ),
-                hang=2,
+                hang=4,
             )
         )
     return [heading("Advice"), *rows, BLANK] if rows else []
@@ -157,8 +179,7 @@ def derived_rows(outcome: Outcome) -> list[Row]:
 
 def _derived_cell(derived: DerivedResult) -> Content:
     words = reasons_text.derived_words(derived)
-    known = derived.low is not None and derived.high is not None
-    return phrase((words, "" if known else "$dim"))
+    return phrase((words, "" if derived.value is not None else "$dim"))
 
 
 def derived_reasons(outcome: Outcome, key: tuple[Hashable, ...], side: Side) -> list[Line]:

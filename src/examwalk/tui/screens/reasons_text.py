@@ -29,7 +29,6 @@ from examwalk.tui.screens.words import (
     Outcome,
     basis_words,
     finding_words,
-    place_words,
     places_words,
     sentence,
     standing_words,
@@ -206,9 +205,11 @@ def crosscheck_lines(
     return lines + _grounds(outcome, crosscheck.findings, crosscheck.basis)
 
 
-def missing_lines(outcome: Outcome, missing: MissingFinding) -> list[Line]:
-    """Say what an unanswered test could still raise or change."""
-    lines = [_title(place_words(outcome.protocol, missing.place), Side.WHOLE)]
+def missing_lines(outcome: Outcome, group: Sequence[MissingFinding]) -> list[Line]:
+    """Say what an unanswered test, on one side or both, could still raise or change."""
+    missing = group[0]
+    places = [one.place for one in group]
+    lines = [_title(places_words(outcome.protocol, places), Side.WHOLE)]
     test = outcome.protocol.tests_by_id.get(missing.place.test)
     lines.append(_plain(f"Not done: {missing.reason}." if missing.reason else "Not reached yet."))
     if test is not None and test.safety:
@@ -238,12 +239,13 @@ def collision_lines(outcome: Outcome, collision: Collision) -> list[Line]:
 
 
 def _collision(collision: Collision) -> list[Line]:
+    says = _plain(collision.says.replace(".; ", "; "), 2)
     if collision.needs_decision:
         heading = f"Rules collide, yours to decide. For now {collision.stands} stands."
-        return [_warning(heading), _plain(collision.says, 2)]
+        return [_warning(heading), says]
     return [
         _plain(f"Rules collide; the stronger class wins: {collision.stands}."),
-        _plain(collision.says, 2),
+        says,
     ]
 
 
@@ -271,7 +273,7 @@ def derived_words(derived: DerivedResult) -> str:
     """Write a derived value: settled, known within bounds, or not known."""
     if derived.value is not None:
         number = _number(derived, derived.value)
-    elif derived.low is not None and derived.high is not None:
+    elif derived.low is not None and derived.high is not None and derived.inputs:
         number = f"{_number(derived, derived.low)} to {_number(derived, derived.high)}"
     else:
         return "not known yet"

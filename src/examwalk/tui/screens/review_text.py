@@ -6,15 +6,13 @@ from examwalk.protocol.model import CheckSeverity
 from examwalk.reasoning.results import CrosscheckFired, MissingFinding
 from examwalk.session.model import Place, Reply
 from examwalk.tui.screens import reasons_text
-from examwalk.tui.screens.further_text import consequences_words
+from examwalk.tui.screens.further_text import by_test, missing_row
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.summary_text import caution_row
 from examwalk.tui.screens.words import (
     DONE_SIGN,
-    UNKNOWN_SIGN,
     Outcome,
     counted,
-    place_words,
     sentence,
     with_side,
 )
@@ -85,32 +83,19 @@ def unreplied(outcome: Outcome) -> tuple[CrosscheckFired, ...]:
 
 
 def _not_done_rows(outcome: Outcome) -> list[Row]:
-    rows = [heading("Not done, for a reason")]
+    rows = [heading("Not done, for a reason; behind it what could hang on it")]
     if not outcome.summary.not_done:
         rows.append(remark("None."))
-    rows += [_missing_row(outcome, missing) for missing in outcome.summary.not_done]
+    rows += [missing_row(outcome, group) for group in by_test(outcome.summary.not_done)]
     return [*rows, BLANK]
 
 
 def _not_reached_rows(outcome: Outcome) -> list[Row]:
     missing = not_reached(outcome)
-    rows = [heading("Not reached")]
+    rows = [heading("Not reached; behind it what could hang on it")]
     if not missing:
         rows.append(remark("Nothing: everything has an answer or a reason."))
-    return [*rows, *(_missing_row(outcome, one) for one in missing)]
-
-
-def _missing_row(outcome: Outcome, missing: MissingFinding) -> Row:
-    reason = f": {missing.reason}" if missing.reason else ""
-    test = outcome.protocol.tests_by_id.get(missing.place.test)
-    safety = " · safety question" if test is not None and test.safety else ""
-    text = phrase(
-        ("· ", "$dim") if missing.reason else f"{UNKNOWN_SIGN} ",
-        place_words(outcome.protocol, missing.place),
-        reason,
-        (f"{safety} · {consequences_words(missing)}", "$dim"),
-    )
-    return Row(text, key=("missing", missing.place), hang=2)
+    return [*rows, *(missing_row(outcome, group) for group in by_test(missing))]
 
 
 def crosscheck_at(outcome: Outcome, key: Hashable) -> CrosscheckFired | None:
@@ -133,9 +118,9 @@ def review_reasons(outcome: Outcome, key: Hashable) -> list[Line]:
     for caution in outcome.summary.cautions:
         if key == ("caution", caution.id, caution.side):
             return reasons_text.caution_lines(outcome, caution)
-    for missing in outcome.summary.missing:
-        if key == ("missing", missing.place):
-            return reasons_text.missing_lines(outcome, missing)
+    for group in (*by_test(not_reached(outcome)), *by_test(outcome.summary.not_done)):
+        if key == ("missing", group[0].place):
+            return reasons_text.missing_lines(outcome, group)
     return []
 
 
@@ -181,6 +166,6 @@ def finishing_question(outcome: Outcome, undecided: int) -> str:
     ]
     open_points = [point for point in points if point]
     if not open_points:
-        return "Finish this visit? It is then kept as it is until it is reopened."
+        return "Finish this visit? It is then frozen until it is reopened."
     listed = sentence("Still open: " + "; ".join(open_points))
-    return f"{listed}\nFinish this visit all the same? It is then kept until it is reopened."
+    return f"{listed}\nFinish this visit all the same? It is then frozen until it is reopened."

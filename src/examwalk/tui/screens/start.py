@@ -16,7 +16,7 @@ from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import read_protocol
 from examwalk.session.folder import Entry, list_sessions
-from examwalk.tui.keys import Action, bindings_of
+from examwalk.tui.keys import Action, action_called, bindings_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
 from examwalk.tui.screens.start_text import (
@@ -54,6 +54,7 @@ class StartScreen(Page[None]):
         self._shown: tuple[Entry, ...] = ()
         self._protocols: dict[str, Protocol | None] = {}
         self._trouble = ""
+        self._is_finding = False
 
     def compose_page(self) -> ComposeResult:
         """Lay out the page."""
@@ -76,6 +77,12 @@ class StartScreen(Page[None]):
 
     def key_line(self) -> tuple[Action, ...]:
         """Return the actions for the line of keys; what cannot be done is not among them."""
+        if self._is_finding:
+            return (
+                action_called(self.NAME, "open"),
+                action_called(self.NAME, "row"),
+                action_called(self.NAME, "all"),
+            )
         left_out = set()
         if not self._entries:
             left_out |= {"open", "row", "find"}
@@ -201,15 +208,19 @@ class StartScreen(Page[None]):
 
     def action_find(self) -> None:
         """Narrow the list by typing."""
-        self.query_one("#finding").display = True
+        self._find(True)
         self.query_one(Input).focus()
 
     def action_all(self) -> None:
         """List all visits again."""
-        field = self.query_one(Input)
-        field.value = ""
-        self.query_one("#finding").display = False
+        self.query_one(Input).value = ""
+        self._find(False)
         self.set_focus(None)
+
+    def _find(self, is_finding: bool) -> None:
+        self._is_finding = is_finding
+        self.query_one("#finding").display = is_finding
+        self.query_one(KeyLine).show(self.key_line())
 
     def action_help(self) -> None:
         """Show the keys of this screen."""

@@ -173,7 +173,7 @@ def _recommended_words(outcome: Outcome, result: FeatureResult) -> Content:
         return phrase(("– not applicable", "$dim"))
     if open_collision(outcome.summary, result) is not None:
         return phrase(
-            (f"{COLLISION_SIGN} ", "bold $warn"), result.words, (" rules collide", "$warn")
+            (f"{COLLISION_SIGN} ", "bold $warn"), result.words, (", rules collide", "$warn")
         )
     untouched = not changed_by_rules(result)
     return phrase((f"{OPEN_SIGN} ", "$dim"), (result.words, "$dim" if untouched else ""))
