@@ -4,9 +4,13 @@ Exit status: 0 good, 1 the input is at fault, 2 the command line is.
 """
 
 import argparse
+import codecs
+import contextlib
 import json
+import os
 import sys
 from collections.abc import Sequence
+from io import TextIOWrapper
 from pathlib import Path
 
 from examwalk import __version__
@@ -21,26 +25,74 @@ GOOD = 0
 INPUT_AT_FAULT = 1
 INTERRUPTED = 130
 
+_PLAIN_SIGNS = {
+    "−": "-",
+    "–": "-",
+    "—": "-",
+    "…": "...",
+    "“": '"',
+    "”": '"',
+    "’": "'",
+    "°": " deg",
+    "²": "2",
+    "±": "+/-",
+    "≥": ">=",
+    "≤": "<=",
+}
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
-    options = _parser().parse_args(arguments)
+    _spell_what_cannot_be_written()
     try:
-        status: int = options.run(options)
+        try:
+            return _run(arguments)
+        finally:
+            if sys.stdout is not None:
+                sys.stdout.flush()
     except UnusableFileError as error:
         for problem in error.problems:
             print(f"examwalk: {problem}", file=sys.stderr)
-        return INPUT_AT_FAULT
     except SaveFailedError as error:
         print(f"examwalk: {error}", file=sys.stderr)
-        return INPUT_AT_FAULT
     except BrokenPipeError:
         # The reader of our output has gone, as with "| head": nothing is wrong.
-        sys.stderr.close()
+        _write_no_more()
         return GOOD
+    except OSError as error:
+        _write_no_more()
+        where = f"{error.filename}: " if error.filename else ""
+        words = error.strerror or str(error)
+        print(f"examwalk: {where}this cannot be read or written: {words}.", file=sys.stderr)
     except KeyboardInterrupt:
         return INTERRUPTED
+    return INPUT_AT_FAULT
+
+
+def _run(arguments: Sequence[str] | None) -> int:
+    options = _parser().parse_args(arguments)
+    status: int = options.run(options)
     return status
+
+
+def _spell_what_cannot_be_written() -> None:
+    """Write signs that the encoding of the output has not in plain ones, rather than fail."""
+    codecs.register_error("examwalk-plain", _in_plain_signs)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="examwalk-plain")
+
+
+def _in_plain_signs(error: UnicodeError) -> tuple[str | bytes, int]:
+    if isinstance(error, UnicodeEncodeError) and error.object[error.start] in _PLAIN_SIGNS:
+        return _PLAIN_SIGNS[error.object[error.start]], error.start + 1
+    return codecs.backslashreplace_errors(error)
+
+
+def _write_no_more() -> None:
+    """Send what is left in the buffer of stdout nowhere, or Python complains when it ends."""
+    with contextlib.suppress(AttributeError, OSError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -157,7 +209,10 @@ def _summary(options: argparse.Namespace) -> int:
         from examwalk.report.data import summary_data
 
         data = summary_data(loaded.protocol, session, summary)
-        print(json.dumps(data, ensure_ascii=False, indent=2))
+        # Escaped where the output is not in UTF-8: JSON must come out exactly.
+        encoding = getattr(sys.stdout, "encoding", None) or "ascii"
+        escaped = codecs.lookup(encoding).name != "utf-8"
+        print(json.dumps(data, ensure_ascii=escaped, indent=2))
     else:
         from examwalk.report.text import summary_text
 

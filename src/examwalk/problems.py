@@ -7,6 +7,10 @@ from pathlib import Path
 
 from attrs import frozen
 
+from examwalk.text import clean_line
+
+_LONGEST_WORD = 200
+
 
 class Severity(Enum):
     """How bad a problem is: an error stops the file from being used, a warning does not."""
@@ -33,7 +37,8 @@ class Problem:
         where = str(self.file) if self.file else ""
         if self.line is not None:
             where = f"{where}:{self.line}" if where else f"line {self.line}"
-        return ": ".join(part for part in (where, self.place, self.message) if part)
+        parts = (clean_line(part) for part in (where, self.place, self.message))
+        return ": ".join(part for part in parts if part)
 
 
 class UnusableFileError(Exception):
@@ -44,7 +49,19 @@ class UnusableFileError(Exception):
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 
+def nearest_word(word: str, known: Iterable[str]) -> str:
+    """Return the known word nearest to this one, or an empty text where none is near."""
+    if len(word) > _LONGEST_WORD:
+        return ""
+    matches = get_close_matches(word, list(known), n=1, cutoff=0.6)
+    return matches[0] if matches else ""
+
+
+def did_you_mean(word: str) -> str:
+    """Return a hint that names this word, or an empty text where there is none."""
+    return f" Did you mean “{word}”?" if word else ""
+
+
 def nearest(word: str, known: Iterable[str]) -> str:
     """Return a hint that names the known word nearest to this one, or an empty text."""
-    matches = get_close_matches(word, list(known), n=1, cutoff=0.6)
-    return f" Did you mean “{matches[0]}”?" if matches else ""
+    return did_you_mean(nearest_word(word, known))

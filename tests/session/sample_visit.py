@@ -101,6 +101,7 @@ at = 2026-11-25T10:30:00+01:00
 """
 
 RESISTANCE_LEFT = Place("supination-resistance", Side.LEFT)
+RESISTANCE_RIGHT = Place("supination-resistance", Side.RIGHT)
 VISIT = Session(
     id="20261125-0912-k7f3",
     started=NOW,

@@ -9,7 +9,16 @@ import pytest
 from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
-from sample_visit import BARE, GOOD, NOW, PATH, RESISTANCE_LEFT, VISIT, the_problem_in
+from sample_visit import (
+    BARE,
+    GOOD,
+    NOW,
+    PATH,
+    RESISTANCE_LEFT,
+    RESISTANCE_RIGHT,
+    VISIT,
+    the_problem_in,
+)
 
 from examwalk.files import SaveFailedError, previous_version
 from examwalk.session.model import (
@@ -188,10 +197,21 @@ class TestHostileText:
 
     def test_texts_are_cleaned_when_written(self):
         visit = evolve(BARE, examiner=self.HOSTILE, about=self.HOSTILE)
-        visit = visit.with_finding(Finding(RESISTANCE_LEFT, NOW, answer=1, note=self.HOSTILE))
-        back = from_toml(to_toml(visit), PATH)
+        answered = Finding(RESISTANCE_LEFT, NOW, answer=self.HOSTILE, note=self.HOSTILE)
+        refused = Finding(RESISTANCE_RIGHT, NOW, not_done=self.HOSTILE)
+        visit = visit.with_finding(answered).with_finding(refused)
+        visit = visit.with_decision(Decision("lift", Side.LEFT, 1, None, NOW, self.HOSTILE))
+        visit = visit.with_reply(Reply("rises", Side.LEFT, NOW, self.HOSTILE))
+        written = to_toml(visit)
+        assert not {"\ud800", "\u202e", "\x9b"} & set(written)
+        assert "001b" not in written.casefold()
+        back = from_toml(written, PATH)
         expected = "a�]2;x�b��c�"
-        assert (back.examiner, back.about, back.findings[0].note) == (expected,) * 3
+        assert (back.examiner, back.about) == (expected, expected)
+        assert (back.findings[0].answer, back.findings[0].note) == (expected, expected)
+        assert back.findings[1].not_done == expected
+        assert back.decisions[0].because == expected
+        assert back.replies[0].says == expected
 
     @pytest.mark.parametrize(
         ("old", "place"),

@@ -3,13 +3,17 @@
 from datetime import UTC, datetime
 from pathlib import Path
 
-from examwalk.protocol.model import Protocol
-from examwalk.reasoning.summary import summarise
-from examwalk.session.model import Answer, Finding, Place, ProtocolUsed, Session, Side
-from examwalk.tui.open_visit import OpenVisit
-from examwalk.tui.screens.words import Outcome
+from attrs import evolve
 from screen_text import ticking_clock
 from small_protocol import SMALL, small_protocol
+
+from examwalk.protocol.model import Protocol
+from examwalk.reasoning.summary import summarise
+from examwalk.session.folder import keep_protocol, path_for
+from examwalk.session.model import Answer, Finding, Place, ProtocolUsed, Session, Side
+from examwalk.session.storing import write_session
+from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.screens.words import Outcome
 
 ORDERING = (
     SMALL
@@ -151,7 +155,12 @@ def a_session(protocol: Protocol, answers: Answers) -> Session:
         Finding(Place(test, side), begun, answer=answer) for (test, side), answer in answers.items()
     )
     return Session(
-        "20261125-0912-bcdf", begun, "AB", "P-0042", ProtocolUsed("small", "1.0.0"), findings=findings
+        "20261125-0912-bcdf",
+        begun,
+        "AB",
+        "P-0042",
+        ProtocolUsed("small", "1.0.0"),
+        findings=findings,
     )
 
 
@@ -165,7 +174,9 @@ def an_outcome(folder: Path, answers: Answers) -> Outcome:
 def a_visit(folder: Path, answers: Answers) -> OpenVisit:
     """Return an open visit in a folder of its own with these answers, saved."""
     loaded = small_protocol(folder, ORDERING)
-    session = a_session(loaded.protocol, answers)
-    visit = OpenVisit(folder / f"{session.id}.toml", loaded, session, ticking_clock())
-    visit.save()
-    return visit
+    keep_protocol(folder, loaded.fingerprint, loaded.text)
+    used = ProtocolUsed("small", "1.0.0", loaded.fingerprint)
+    session = evolve(a_session(loaded.protocol, answers), protocol=used)
+    path = path_for(folder, session.id)
+    write_session(path, session)
+    return OpenVisit.open(path, ticking_clock())

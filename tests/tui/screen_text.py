@@ -5,11 +5,14 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+from small_protocol import SMALL, small_protocol
+from textual import events
 from textual.pilot import Pilot
 
 from examwalk.tui.app import ExamwalkApp, Start
-from small_protocol import SMALL, small_protocol
 
+NAMES = {" ": "space", ",": "comma", ".": "full_stop"}
+"""Characters that Textual names in words."""
 BEGUN = datetime(2026, 11, 25, 9, 12, tzinfo=UTC)
 
 
@@ -45,7 +48,10 @@ async def keys(pilot: Pilot[None], *names: str) -> None:
 
 async def type_text(pilot: Pilot[None], text: str) -> None:
     """Type a text into the field that has the focus."""
-    await pilot.press(*text)
+    for character in text:
+        pilot.app.post_message(events.Key(NAMES.get(character, character), character))
+        await pilot.pause(0)
+    await pilot.pause(0)
 
 
 def screen_text(app: ExamwalkApp) -> str:

@@ -265,7 +265,7 @@ class TestWhichProtocolAVisitIsReadWith:
         self.changed(current)
         opened = OpenVisit.open(visit.path, ticking_clock())
         assert opened.protocol.identity.version == "1.0.0"
-        assert opened.loaded.fingerprint == visit.loaded.fingerprint
+        assert opened.loaded.path.stem == visit.loaded.fingerprint
         assert opened.protocol_note is None
 
     def test_the_current_one_with_a_word_about_it_where_no_copy_was_kept(self, visit, current):

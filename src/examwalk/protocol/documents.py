@@ -2,7 +2,8 @@
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +13,12 @@ from attrs import frozen
 from examwalk.files import decode, parse_toml, read_limited
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.locating import KeyPath, locate
+from examwalk.text import clean_line
 
 LARGEST_FILE_BYTES = 2_000_000
 MOST_FILES = 100
+MOST_NESTED = 32
+"""No table or list of a protocol lies deeper than this in others."""
 
 
 @frozen
@@ -24,6 +28,18 @@ class Part:
     path: Path
     text: str
     data: Mapping[str, Any]
+
+    @cached_property
+    def lines(self) -> Mapping[KeyPath, int]:
+        """The line of each key, worked out once there is a problem to report."""
+        return locate(self.text)
+
+    def line(self, path: KeyPath) -> int | None:
+        """Return the line of a key path, or of the nearest table around it."""
+        for length in range(len(path), 0, -1):
+            if path[:length] in self.lines:
+                return self.lines[path[:length]]
+        return None
 
 
 @frozen
@@ -49,44 +65,43 @@ class Document:
 
     def place(self, path: KeyPath) -> tuple[Path, int | None]:
         """Return the file and line of a key path, or of the nearest table around it."""
-        for length in (2, 1):
+        for length in range(len(path), 0, -1):
             if path[:length] in self.origins:
                 number, inner = self.origins[path[:length]]
                 part = self.parts[number]
-                return part.path, _nearest_line(locate(part.text), (*inner, *path[length:]))
+                return part.path, part.line((*inner, *path[length:]))
         return (self.parts[0].path if len(self.parts) == 1 else self.path), None
 
 
 def _canonical(value: object) -> object:
-    """Write a table as a list, plain keys before tables, which is where the writer puts them.
+    """Write a table as a list, in an order that is the same for the copy of a protocol.
 
-    Without that, a protocol and its copy written as one file would seem to differ.
+    The writer puts plain keys first, and an array of tables before or after the tables as its
+    length has it. The order of plain keys and of tables can mean something (options, reasons)
+    and is kept; that of arrays of tables never does, so they are put by name.
     """
     if isinstance(value, dict):
-        items = sorted(value.items(), key=lambda item: _is_table(item[1]))
+        items = sorted(value.items(), key=_canonical_rank)
         return [[key, _canonical(inner)] for key, inner in items]
     if isinstance(value, list):
         return [_canonical(inner) for inner in value]
     return value
 
 
-def _is_table(value: object) -> bool:
-    return isinstance(value, dict) or _is_array_of_tables(value)
-
-
-def _nearest_line(lines: Mapping[KeyPath, int], path: KeyPath) -> int | None:
-    for length in range(len(path), 0, -1):
-        if path[:length] in lines:
-            return lines[path[:length]]
-    return None
+def _canonical_rank(item: tuple[str, object]) -> tuple[int, str]:
+    key, value = item
+    if _is_array_of_tables(value):
+        return 1, key
+    return (2 if isinstance(value, dict) else 0), ""
 
 
 def read_document(path: Path) -> Document:
     """Read one TOML file, or all ``*.toml`` files of a folder in the order of their names.
 
     Raises:
-        UnusableFileError: a file is missing, unreadable, too large, wrongly encoded or not
-            TOML, or two files of a folder give the same key; every such problem is listed.
+        UnusableFileError: a file is missing, unreadable, too large, wrongly encoded, not TOML
+            or nested beyond all use, or two files of a folder give the same key; every such
+            problem is listed.
     """
     parts: list[Part] = []
     problems: list[Problem] = []
@@ -101,8 +116,12 @@ def read_document(path: Path) -> Document:
 
 
 def _files_of(path: Path) -> Sequence[Path]:
-    if not path.is_dir():
-        return [path]
+    try:
+        if not path.is_dir():
+            return [path]
+    except OSError as error:
+        words = f"this cannot be read: {clean_line(error.strerror or str(error))}."
+        raise UnusableFileError([Problem(words, path)]) from None
     files = sorted(file for file in path.glob("*.toml") if not file.name.startswith("."))
     if not files:
         raise UnusableFileError(
@@ -117,7 +136,31 @@ def _files_of(path: Path) -> Sequence[Path]:
 
 def _read_part(file: Path) -> Part:
     text = decode(file, read_limited(file, LARGEST_FILE_BYTES))
-    return Part(path=file, text=text, data=parse_toml(file, text))
+    part = Part(path=file, text=text, data=parse_toml(file, text))
+    too_deep = _first_too_deep(part.data)
+    if too_deep is not None:
+        message = f"this is nested more than {MOST_NESTED} levels deep; no protocol needs that."
+        raise UnusableFileError([Problem(message, file, part.line(too_deep))])
+    return part
+
+
+def _first_too_deep(data: Mapping[str, Any]) -> KeyPath | None:
+    """Find a table or list that lies too deep, level by level, since it may lie any depth down."""
+    level: list[tuple[KeyPath, object]] = [((), data)]
+    for _ in range(MOST_NESTED + 1):
+        level = [
+            ((*path, key), inner)
+            for path, value in level
+            for key, inner in _items(value)
+            if isinstance(inner, dict | list)
+        ]
+    return level[0][0] if level else None
+
+
+def _items(value: object) -> Iterable[tuple[str | int, object]]:
+    if isinstance(value, dict):
+        return value.items()
+    return enumerate(value) if isinstance(value, list) else ()
 
 
 def _merge(path: Path, parts: Sequence[Part]) -> Document:
@@ -128,8 +171,8 @@ def _merge(path: Path, parts: Sequence[Part]) -> Document:
         for key, value in part.data.items():
             held = data.get(key)
             if _is_array_of_tables(value) and (held is None or isinstance(held, list)):
-                offset = len(data.setdefault(key, []))
-                data[key].extend(value)
+                offset = len(held or ())
+                data[key] = [*(held or ()), *value]
                 for index in range(len(value)):
                     origins[key, offset + index] = (number, (key, index))
                 origins.setdefault((key,), (number, (key,)))
@@ -164,11 +207,10 @@ def _given_twice(
 ) -> Problem:
     first_number, first_path = origins[path]
     first = parts[first_number]
-    first_line = _nearest_line(locate(first.text), first_path)
     name = ".".join(str(key) for key in path)
     return Problem(
-        f"[{name}] is already given in {first.path.name}, line {first_line};"
+        f"[{name}] is already given in {first.path.name}, line {first.line(first_path)};"
         " give it once, or give one of them another id.",
         parts[number].path,
-        _nearest_line(locate(parts[number].text), path),
+        parts[number].line(path),
     )

@@ -1,5 +1,6 @@
 """Where protocols are found: those shipped with the program, and a clinic's own files."""
 
+import contextlib
 from importlib.resources import files
 from pathlib import Path
 
@@ -38,8 +39,10 @@ def find_protocol(name_or_path: str) -> Path:
     if name_or_path in shipped:
         return shipped[name_or_path]
     path = Path(name_or_path)
-    if path.exists():
-        return path
+    # A name that no disk could hold is no file either.
+    with contextlib.suppress(OSError):
+        if path.exists():
+            return path
     known = ", ".join(shipped)
     raise UnusableFileError(
         [

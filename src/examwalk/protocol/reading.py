@@ -10,6 +10,7 @@ from examwalk.protocol.documents import Document, read_document
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.structuring import BROKEN, structure
+from examwalk.text import clean_line
 
 
 @frozen
@@ -65,11 +66,11 @@ def _place_words(document: Document, path: KeyPath) -> str:
     value: object = document.data
     for key in path:
         if isinstance(key, str):
-            words.append(key)
+            words.append(clean_line(key))
             value = value.get(key) if isinstance(value, dict) else None
             continue
         value = value[key] if isinstance(value, list) else None
         name = value.get("id") if isinstance(value, dict) else None
-        label = f'"{name}"' if isinstance(name, str) else f"number {key + 1}"
+        label = f'"{clean_line(name)}"' if isinstance(name, str) else f"number {key + 1}"
         words[-1] = f"{words[-1]} {label}"
     return ", ".join(words)

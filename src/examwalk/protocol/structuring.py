@@ -4,7 +4,6 @@ Every mismatch is reported with the path of its key, and reading goes on, so tha
 are found at once.
 """
 
-import math
 import re
 import types
 from collections.abc import Callable, Mapping
@@ -14,14 +13,16 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import attrs
 
-from examwalk.problems import nearest
+from examwalk.problems import did_you_mean, nearest, nearest_word
 from examwalk.protocol.locating import KeyPath
-from examwalk.text import is_harmful
+from examwalk.text import clean_line, is_harmful
 
 Report = Callable[[KeyPath, str], None]
 """Called for each problem with the key path and a sentence."""
 
 LONGEST_TEXT = 20_000
+LARGEST_NUMBER = 1_000_000_000
+"""No amount of a protocol comes near it; far beyond it arithmetic itself fails."""
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 _KIND_WORDS = {
     str: "text in quotes",
@@ -74,8 +75,12 @@ def _read_scalar(allowed: tuple[type, ...], value: object, path: KeyPath, report
         )
         report(path, f"expected {wanted}, found {describe(value)}.")
         return BROKEN
-    if isinstance(value, float) and not math.isfinite(value):
-        report(path, f"expected an ordinary number, found {value}.")
+    if isinstance(value, int | float) and not abs(value) <= LARGEST_NUMBER:  # nan is neither
+        report(
+            path,
+            f"expected an ordinary number, at most {LARGEST_NUMBER:,} either way,"
+            f" found {describe(value)}.",
+        )
         return BROKEN
     if isinstance(value, str):
         return _read_text(value, path, report)
@@ -120,11 +125,8 @@ def _read_mapping(item: Any, value: object, path: KeyPath, report: Report) -> An
         return BROKEN
     read = {}
     for key, inner in value.items():
-        if not _ID.fullmatch(key):
-            report((*path, key), _id_sentence(key))
-            read[key] = BROKEN
-        else:
-            read[key] = _read(item, inner, (*path, key), report)
+        is_id = check_id(key, (*path, key), report)
+        read[key] = _read(item, inner, (*path, key), report) if is_id else BROKEN
     return BROKEN if any(inner is BROKEN for inner in read.values()) else read
 
 
@@ -145,22 +147,45 @@ def _read_class(cls: type, value: object, path: KeyPath, report: Report) -> Any:
     keys = keys_of(cls)
     arguments: dict[str, Any] = {}
     for key, inner in value.items():
-        if key not in keys:
-            report((*path, key), f"this key is not known here.{nearest(key, keys)}")
-            arguments[key] = BROKEN
-            continue
-        name, expected, _ = keys[key]
-        arguments[name] = _read(expected, inner, (*path, key), report)
-        if key == "id" and isinstance(inner, str) and not _ID.fullmatch(inner):
-            report((*path, key), _id_sentence(inner))
-            arguments[name] = BROKEN
-    for key, (_, _, required) in keys.items():
-        if required and key not in value:
-            report(path, f"the key “{key}” is missing.")
-            arguments[key] = BROKEN
+        if key in keys:
+            name, expected, required = keys[key]
+            read = _read(expected, inner, (*path, key), report)
+            if isinstance(read, str) and not _fits_key(key, read, required, path, report):
+                read = BROKEN
+            arguments[name] = read
+    if not _keys_fit(keys, value, path, report):
+        return BROKEN
     if any(argument is BROKEN for argument in arguments.values()):
         return BROKEN
     return cls(**arguments)
+
+
+def _fits_key(key: str, text: str, required: bool, path: KeyPath, report: Report) -> bool:
+    if key == "id":
+        return check_id(text, (*path, key), report)
+    if required and not text.strip():
+        report((*path, key), "this text is needed, and it is empty.")
+        return False
+    return True
+
+
+def _keys_fit(
+    keys: Mapping[str, tuple[str, Any, bool]],
+    given: Mapping[str, object],
+    path: KeyPath,
+    report: Report,
+) -> bool:
+    """Report each key that is unknown or missing; a misspelt one is both, and is told once."""
+    unknown = [key for key in given if key not in keys]
+    free = [key for key in keys if key not in given]
+    missing = [key for key in free if keys[key][2]]
+    for key in unknown:
+        meant = nearest_word(key, missing) or nearest_word(key, free)
+        report((*path, key), f"this key is not known here.{did_you_mean(meant)}")
+        missing = [other for other in missing if other != meant]
+    for key in missing:
+        report(path, f"the key “{key}” is missing.")
+    return not unknown and not missing
 
 
 @cache
@@ -177,13 +202,26 @@ def keys_of(cls: type) -> Mapping[str, tuple[str, Any, bool]]:
     }
 
 
+def check_id(text: str, path: KeyPath, report: Report) -> bool:
+    """Report a text that cannot be an id; say whether it can."""
+    if _ID.fullmatch(text):
+        return True
+    report(
+        path,
+        f'"{_shortened(text)}" cannot be an id; ids are lower-case letters and digits'
+        " in words joined by hyphens.",
+    )
+    return False
+
+
 def describe(value: object) -> str:
     """Name a TOML value as a reader of the file sees it."""
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
-        shown = value if len(value) <= 40 else value[:37] + "…"
-        return f'"{shown}"'
+        return f'"{_shortened(value)}"'
+    if isinstance(value, int) and abs(value) > 10**15:
+        return "a number of very many digits"
     if isinstance(value, dict):
         return "a table"
     if isinstance(value, list):
@@ -191,8 +229,6 @@ def describe(value: object) -> str:
     return str(value)
 
 
-def _id_sentence(found: str) -> str:
-    return (
-        f'"{found}" cannot be an id; ids are lower-case letters and digits'
-        " in words joined by hyphens."
-    )
+def _shortened(text: str) -> str:
+    text = clean_line(text[:200])
+    return text if len(text) <= 40 else text[:37] + "…"

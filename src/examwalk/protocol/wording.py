@@ -50,6 +50,8 @@ def decimals_of(step: Number) -> int:
 def number_words(value: Number, step: Number = 1) -> str:
     """Write a number with the decimals of its step and a true minus sign."""
     written = f"{value:.{decimals_of(step)}f}"
+    if not float(written):  # a little below 0 is written 0, not −0
+        return written.removeprefix("-")
     return written.replace("-", MINUS)
 
 

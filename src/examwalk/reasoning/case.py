@@ -6,6 +6,8 @@ A ``Case`` is a value: it never changes, and it remembers what it has worked out
 from collections.abc import Mapping
 from functools import cached_property
 
+from attrs import evolve
+
 from examwalk.protocol.model import (
     Caution,
     CheckSeverity,
@@ -23,12 +25,12 @@ from examwalk.reasoning.derived import DerivedValue, calculate
 from examwalk.reasoning.intervals import Interval, compare, distance, exactly, monotone
 from examwalk.reasoning.logic import (
     ALWAYS,
-    NEVER,
     Verdict,
     at_least,
     conjunction,
     disjunction,
     known,
+    merged,
     negation,
 )
 from examwalk.reasoning.results import (
@@ -159,11 +161,13 @@ class Case:
             return self.derived_value(derived, side)
         test = self.protocol.tests_by_id[name]
         place = place_of(test, side)
-        if self.indicated(test, place.side).truth is Truth.FALSE:
-            return DerivedValue(None)
+        asked = self.indicated(test, place.side)
+        if asked.truth is Truth.FALSE:
+            return DerivedValue(None, missing=asked.missing)
         answer = self.answers.get(place)
         if answer is None:
-            return DerivedValue(self._bounds_of(test), missing=(place,))
+            missing = (place, *asked.missing)
+            return DerivedValue(self._bounds_of(test), missing=missing, may_lapse=asked.is_unknown)
         if test.kind is Kind.GRADE:
             number: float = self.protocol.scale_of(test).score(str(answer))
         else:
@@ -204,13 +208,15 @@ class Case:
 
     def _ask_test(self, test: Test, condition: Condition, side: Side) -> Verdict:
         place = place_of(test, side)
-        if self.indicated(test, place.side).truth is Truth.FALSE:
-            return NEVER
+        asked = self.indicated(test, place.side)
+        if asked.truth is Truth.FALSE:
+            return Verdict(Truth.FALSE, missing=asked.missing)
         answer = self.answers.get(place)
+        missing = () if answer is not None else (place, *asked.missing)
         if condition.answered is not None:
-            return known((answer is not None) is condition.answered, place)
+            return evolve(known((answer is not None) is condition.answered, place), missing=missing)
         if answer is None:
-            return Verdict(Truth.UNKNOWN, missing=(place,))
+            return Verdict(Truth.UNKNOWN, missing=missing)
         if test.kind is Kind.GRADE:
             return known(self._grade_meets(test, str(answer), condition), place)
         if isinstance(answer, int | float):
@@ -234,7 +240,8 @@ class Case:
         else:
             here, there = self.number(name, side), self.number(name, side.other)
         if here.interval is None or there.interval is None:
-            return NEVER
+            missing = merged((here.missing, there.missing))
+            return Verdict(Truth.FALSE, missing=missing)
         between = (
             distance(here.interval, there.interval)
             if condition.side is SideScope.DIFFERENCE
@@ -245,6 +252,7 @@ class Case:
             findings=here.findings + there.findings,
             missing=here.missing + there.missing,
             through=here.through + there.through,
+            may_lapse=here.may_lapse or there.may_lapse,
         )
         return _compared(value, condition)
 
@@ -276,7 +284,7 @@ class Case:
             says=caution.says,
             refer_to=caution.refer_to,
             findings=verdict.findings,
-            missing=verdict.missing,
+            missing=() if verdict.holds else verdict.missing,
             basis=caution.basis,
         )
 
@@ -324,8 +332,10 @@ def _sides_seen_from(sides: Sides, side: Side) -> tuple[Side, ...]:
 
 def _compared(value: DerivedValue, condition: Condition) -> Verdict:
     if value.interval is None:
-        return NEVER
+        return Verdict(Truth.FALSE, missing=value.missing)
     truth = compare(value.interval, condition)
+    if truth is Truth.TRUE and value.may_lapse:
+        truth = Truth.UNKNOWN
     missing = value.missing if truth is Truth.UNKNOWN else ()
     return Verdict(truth, value.findings, missing, value.through)
 
@@ -342,7 +352,7 @@ def _feature_meets(feature: FeatureResult, condition: Condition) -> Verdict:
     if feature.status is FeatureStatus.WAITING:
         return Verdict(Truth.UNKNOWN, feature.findings, feature.missing, feature.through)
     if feature.status is FeatureStatus.NOT_APPLICABLE or feature.value is None:
-        return NEVER
+        return Verdict(Truth.FALSE, feature.findings, feature.missing, feature.through)
     if isinstance(feature.value, str):
         truth = known(_is_among(feature.value, condition)).truth
     elif condition.cut_at_least is not None and feature.cut < condition.cut_at_least:

@@ -30,6 +30,13 @@ class DerivedValue:
     because: str = ""
     through: tuple[DerivedAt, ...] = ()
     """This derived value and those it was worked out from."""
+    may_lapse: bool = False
+    """Whether a missing answer could still show that the value is not indicated."""
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether the number is known, and that it is indicated."""
+        return self.interval is not None and self.interval.is_settled and not self.may_lapse
 
 
 def calculate(case: Case, derived: Derived, side: Side) -> DerivedValue:
@@ -47,10 +54,11 @@ def _calculated(case: Case, derived: Derived, side: Side) -> DerivedValue:
         return _worked_out(case, derived, side)
     verdict = case.verdict(derived.when, side)
     if verdict.truth is Truth.FALSE:
-        return DerivedValue(None, verdict.findings)
+        return DerivedValue(None, verdict.findings, verdict.missing)
     value = _worked_out(case, derived, side)
     if verdict.is_unknown and value.interval is not None:
-        return evolve(value, missing=merged((verdict.missing, value.missing)))
+        missing = merged((verdict.missing, value.missing))
+        return evolve(value, missing=missing, may_lapse=True)
     return value
 
 
@@ -71,13 +79,16 @@ def _worked_out(case: Case, derived: Derived, side: Side) -> DerivedValue:
     through = merged(ground.through for ground in grounds)
     intervals = [value.interval for value in inputs if value.interval is not None]
     if len(intervals) < len(inputs):
-        return DerivedValue(None, findings, through=through)
+        lapsed = merged(value.missing for value in inputs if value.interval is None)
+        return DerivedValue(None, findings, lapsed, through=through)
     interval = hull(
         _CALCULATIONS[derived.calculation](intervals, dict(answers), dict(derived.parameters))
         for answers in _possible_answers(verdicts.items())
     )
-    missing = () if interval.is_settled else merged(ground.missing for ground in grounds)
-    return DerivedValue(interval, findings, missing, through=through)
+    may_lapse = any(value.may_lapse for value in inputs)
+    is_open = may_lapse or not interval.is_settled
+    missing = merged(ground.missing for ground in grounds) if is_open else ()
+    return DerivedValue(interval, findings, missing, through=through, may_lapse=may_lapse)
 
 
 def _possible_answers(
@@ -106,10 +117,11 @@ def _points(case: Case, derived: Derived, side: Side) -> DerivedValue:
         elif verdict.is_unknown:
             low += min(0, points.points)
             high += max(0, points.points)
+    unknown = [verdict for verdict in verdicts if verdict.is_unknown and low != high]
     return DerivedValue(
         Interval(low, high),
         findings=merged(verdict.findings for verdict in verdicts),
-        missing=merged(verdict.missing for verdict in verdicts if verdict.is_unknown),
+        missing=merged(verdict.missing for verdict in unknown),
         because="; ".join(reasons),
         through=merged(verdict.through for verdict in verdicts),
     )
@@ -131,13 +143,15 @@ def _lookup(case: Case, derived: Derived, side: Side) -> DerivedValue:
     if not possible:
         return DerivedValue(None)
     interval = hull(exactly(value) for value in possible)
-    unsettled = () if interval.is_settled else verdicts
+    may_lapse = not any(verdict.holds for verdict in verdicts)
+    unsettled = verdicts if may_lapse or not interval.is_settled else ()
     return DerivedValue(
         interval,
         findings=merged(verdict.findings for verdict in verdicts),
         missing=merged(verdict.missing for verdict in unsettled),
         because=because,
         through=merged(verdict.through for verdict in verdicts),
+        may_lapse=may_lapse,
     )
 
 

@@ -5,18 +5,17 @@ from collections.abc import Sequence
 from attrs import evolve, frozen
 
 from examwalk.protocol.model import (
-    AMOUNT_VERBS,
-    OPTION_VERBS,
     AcrossPair,
     Exclusion,
     Feature,
     FeatureKind,
-    LookedUp,
     Protocol,
     SourceMark,
 )
 from examwalk.reasoning.case import Case, SettledFeatures, places_of, sides_of
-from examwalk.reasoning.logic import ALWAYS, NEVER, Verdict, conjunction, disjunction, merged
+from examwalk.reasoning.changing import could_change
+from examwalk.reasoning.effects import effects_on
+from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction, merged
 from examwalk.reasoning.results import (
     Collision,
     FeatureResult,
@@ -36,7 +35,7 @@ from examwalk.reasoning.settling import (
     upper_bounds_lifted,
     value_words,
 )
-from examwalk.session.model import BOTH_FEET, Place, Side
+from examwalk.session.model import BOTH_FEET, Side
 
 
 @frozen
@@ -58,7 +57,7 @@ def settle_features(case: Case) -> Settled:
             settled[feature.id, side] = result
             collisions.extend((*found, *excluded))
         if feature.across_pair or feature.across_pair_within is not None:
-            _match_across_pair(feature, settled)
+            _match_across_pair(case.protocol, feature, settled)
     return Settled(tuple(settled.values()), tuple(collisions))
 
 
@@ -69,9 +68,8 @@ def _settled(
     if not applies.holds:
         waits = applies.is_unknown
         status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
-        missing = applies.missing if waits else ()
-        return _without_value(feature, side, status, applies.findings, missing), ()
-    acting = _effects_on(case, feature, side, settled)
+        return _without_value(feature, side, status, applies), ()
+    acting = effects_on(case, feature, side, settled)
     sure = in_order(feature, (one for one in acting if one.verdict.holds))
     value = settle(feature, sure)
     trace = _trace(feature, sure)
@@ -89,7 +87,7 @@ def _settled(
         cut=_cut(feature, sure, value),
         trace=trace,
         findings=merged(step.findings for step in trace),
-        missing=_could_change(feature, acting, value),
+        missing=merged((applies.missing, could_change(feature, acting))),
         through=merged(step.through for step in trace),
     )
     return result, found
@@ -114,8 +112,7 @@ def _without_value(
     feature: Feature,
     side: Side,
     status: FeatureStatus,
-    findings: tuple[Place, ...],
-    missing: tuple[Place, ...],
+    applies: Verdict,
 ) -> FeatureResult:
     return FeatureResult(
         id=feature.id,
@@ -129,59 +126,9 @@ def _without_value(
         standing=None,
         cut=0,
         trace=(),
-        findings=findings,
-        missing=missing,
+        findings=applies.findings,
+        missing=applies.missing,
     )
-
-
-def _effects_on(
-    case: Case, feature: Feature, side: Side, settled: SettledFeatures
-) -> tuple[Acting, ...]:
-    """Return every effect that acts on a feature or might, its number looked up."""
-    acting = []
-    verbs = AMOUNT_VERBS if feature.kind is FeatureKind.AMOUNT else OPTION_VERBS
-    for rule in case.protocol.rules:
-        for effect in rule.effects:
-            if effect.feature != feature.id:
-                continue
-            if rule.when is None:
-                verdict = ALWAYS
-            elif side is Side.WHOLE:
-                verdict = disjunction(case.verdict(rule.when, foot, settled) for foot in BOTH_FEET)
-            else:
-                verdict = case.verdict(rule.when, side, settled)
-            verb = next(verb for verb in verbs if getattr(effect, verb) is not None)
-            value = getattr(effect, verb)
-            if isinstance(value, LookedUp):
-                found, value = _looked_up(case, value, side, settled)
-                verdict = conjunction((verdict, found))
-            if verdict.truth is not Truth.FALSE:
-                acting.append(Acting(rule, effect, verdict, verb, value))
-    return tuple(acting)
-
-
-def _looked_up(
-    case: Case, wanted: LookedUp, side: Side, settled: SettledFeatures
-) -> tuple[Verdict, float]:
-    """Look up the number of an effect; while it is not known the effect is open."""
-    if wanted.feature is not None:
-        return _from_feature(wanted.feature, side, settled)
-    assert wanted.derived is not None
-    found = case.number(wanted.derived, side)
-    if found.interval is None:
-        return NEVER, 0
-    truth = Truth.TRUE if found.interval.is_settled else Truth.UNKNOWN
-    return Verdict(truth, found.findings, found.missing, found.through), found.interval.high
-
-
-def _from_feature(name: str, side: Side, settled: SettledFeatures) -> tuple[Verdict, float]:
-    result = settled.get((name, side)) or settled[name, Side.WHOLE]
-    if result.status is FeatureStatus.WAITING:
-        return Verdict(Truth.UNKNOWN, result.findings, result.missing, result.through), 0
-    if not isinstance(result.value, float):
-        return NEVER, 0
-    verdict = Verdict(Truth.TRUE, result.findings, result.missing, result.through)
-    return verdict, result.value
 
 
 def _trace(feature: Feature, acting: Sequence[Acting]) -> tuple[TraceStep, ...]:
@@ -223,24 +170,6 @@ def _cut(feature: Feature, acting: Sequence[Acting], value: Value) -> float:
     return max(0.0, wanted - value)
 
 
-def _could_change(feature: Feature, acting: Sequence[Acting], value: Value) -> tuple[Place, ...]:
-    """Return the missing findings of the open effects that could change the value.
-
-    Each open effect is tried alone and all of them together; the findings that a rule already
-    in force hangs on count as well.
-    """
-    sure = [one for one in acting if one.verdict.holds]
-    unsure = [one for one in acting if one.verdict.is_unknown]
-    missing = [one.verdict.missing for one in sure]
-    everything = settle(feature, in_order(feature, (*sure, *unsure)))
-    for one in unsure:
-        alone = settle(feature, in_order(feature, (*sure, one)))
-        rest = settle(feature, in_order(feature, (*sure, *(u for u in unsure if u is not one))))
-        if alone != value or rest != everything:
-            missing.append(one.verdict.missing)
-    return merged(missing)
-
-
 def _collision(feature: Feature, side: Side, value: Value, clash: Clash) -> Collision:
     wishes = "; ".join(f"{effect_words(feature, one)}: {one.rule.because}" for one in clash.acting)
     return Collision(
@@ -260,17 +189,23 @@ def _without_excluded(
     """Set a feature back to its start where an earlier one excludes it on this foot."""
     for exclusion in case.protocol.exclusions:
         first, second = exclusion.features
-        if second != feature.id or result.value in (None, feature.start):
-            continue
         other = settled.get((first, result.side)) or settled.get((first, Side.WHOLE))
-        start = case.protocol.features_by_id[first].start
-        if other is not None and other.value not in (None, start):
-            return _set_back(feature, result, other, exclusion)
+        if second != feature.id or other is None:
+            continue
+        is_used = result.value not in (None, feature.start)
+        if is_used or result.missing:
+            result = evolve(result, missing=merged((result.missing, other.missing)))
+        if is_used and other.value not in (None, case.protocol.features_by_id[first].start):
+            return _set_back(case.protocol, feature, result, other, exclusion)
     return result, ()
 
 
 def _set_back(
-    feature: Feature, result: FeatureResult, other: FeatureResult, exclusion: Exclusion
+    protocol: Protocol,
+    feature: Feature,
+    result: FeatureResult,
+    other: FeatureResult,
+    exclusion: Exclusion,
 ) -> tuple[FeatureResult, tuple[Collision, ...]]:
     start = feature.start if isinstance(feature.start, str) else float(feature.start)
     step = TraceStep(
@@ -295,49 +230,63 @@ def _set_back(
         rules=tuple(past.rule for past in (*other.trace, *result.trace) if past.changed),
         needs_decision=True,
     )
+    trace = (*result.trace, step)
     changed = evolve(
         result,
         value=start,
         words=step.after,
-        trace=(*result.trace, step),
+        standing=_standing(protocol, feature, trace),
+        trace=trace,
         findings=merged((result.findings, other.findings)),
         through=merged((result.through, other.through)),
     )
     return changed, (collision,)
 
 
-def _match_across_pair(feature: Feature, settled: dict[tuple[str, Side], FeatureResult]) -> None:
+def _match_across_pair(
+    protocol: Protocol, feature: Feature, settled: dict[tuple[str, Side], FeatureResult]
+) -> None:
     """Move one foot's value where the pair must match; the stated direction decides which."""
     pair = [settled[feature.id, side] for side in BOTH_FEET]
-    if any(result.status is not FeatureStatus.RECOMMENDED for result in pair):
-        return
-    target = _pair_target(feature, [result.value for result in pair if result.value is not None])
+    missing = merged(result.missing for result in pair)
+    values = [result.value for result in pair if result.value is not None]
+    target = _pair_target(feature, values) if len(values) == len(pair) else None
     for result, other in (pair, pair[::-1]):
-        wanted = _pulled(feature, result.value, target)
-        if wanted == result.value:
-            continue
-        words = value_words(feature, wanted)
-        step = TraceStep(
-            rule="",
-            class_=None,
-            did=f"matched to the {other.side.value} foot ({other.words})",
-            before=result.words,
-            after=words,
-            changed=True,
-            because="Both feet of a pair must match in this feature.",
-            findings=other.findings,
-            basis=feature.basis,
-            through=other.through,
-        )
-        settled[feature.id, result.side] = evolve(
-            result,
-            value=wanted,
-            words=words,
-            trace=(*result.trace, step),
-            findings=merged((result.findings, other.findings)),
-            missing=merged((result.missing, other.missing)),
-            through=merged((result.through, other.through)),
-        )
+        matched = evolve(result, missing=missing)
+        if target is not None and result.value is not None:
+            wanted = _pulled(feature, result.value, target)
+            if wanted != result.value:
+                matched = _moved(protocol, feature, matched, other, wanted)
+        settled[feature.id, result.side] = matched
+
+
+def _moved(
+    protocol: Protocol, feature: Feature, result: FeatureResult, other: FeatureResult, wanted: Value
+) -> FeatureResult:
+    words = value_words(feature, wanted)
+    step = TraceStep(
+        rule="",
+        class_=None,
+        did=f"matched to the {other.side.value} foot ({other.words})",
+        before=result.words,
+        after=words,
+        changed=True,
+        because="Both feet of a pair must match in this feature.",
+        findings=other.findings,
+        basis=feature.basis,
+        through=other.through,
+    )
+    trace = (*result.trace, step)
+    marks = [_standing(protocol, feature, trace), other.standing or SourceMark.PUBLISHED]
+    return evolve(
+        result,
+        value=wanted,
+        words=words,
+        standing=max(marks, key=lambda mark: mark.rank),
+        trace=trace,
+        findings=merged((result.findings, other.findings)),
+        through=merged((result.through, other.through)),
+    )
 
 
 def _pair_target(feature: Feature, values: Sequence[Value]) -> Value:
@@ -349,11 +298,12 @@ def _pair_target(feature: Feature, values: Sequence[Value]) -> Value:
     return ranked[0] if feature.across_pair is AcrossPair.FIRST else ranked[-1]
 
 
-def _pulled(feature: Feature, value: Value | None, target: Value) -> Value:
+def _pulled(feature: Feature, value: Value, target: Value) -> Value:
     """Bring a value to the target, or to within the difference that the pair may have."""
     within = feature.across_pair_within
     if within is None or not isinstance(value, float) or not isinstance(target, float):
         return target
     if abs(target - value) <= within:
         return value
-    return snapped(feature, target - within if target > value else target + within)
+    nearest = target - within if target > value else target + within
+    return snapped(feature, nearest, lambda step: abs(target - step) <= within)

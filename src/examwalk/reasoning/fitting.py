@@ -65,6 +65,8 @@ def _answer_fault(protocol: Protocol, test: Test, answer: Answer) -> str:
     for one in given:
         if one not in known:
             return f"“{one}” is not one of its answers.{nearest(str(one), known)}"
+    if len(given) > 1:
+        return next((f"“{one}” excludes all others." for one in given if one in test.alone), "")
     return "" if given else "at least one option is expected."
 
 

@@ -20,7 +20,7 @@ class Verdict:
     truth: Truth
     findings: tuple[Place, ...] = ()
     missing: tuple[Place, ...] = ()
-    """The unanswered places that keep it unknown, or that a value it rests on hangs on."""
+    """The unanswered places that keep it unknown, or that could still turn what holds now."""
     through: tuple[DerivedAt, ...] = ()
     """The derived values that stand between the findings and the answer."""
 
@@ -33,6 +33,11 @@ class Verdict:
     def is_unknown(self) -> bool:
         """Whether it is neither true nor false."""
         return self.truth is Truth.UNKNOWN
+
+    @property
+    def is_final(self) -> bool:
+        """Whether no missing answer could still turn it."""
+        return not self.is_unknown and not self.missing
 
 
 ALWAYS = Verdict(Truth.TRUE)
@@ -63,11 +68,14 @@ def disjunction(verdicts: Iterable[Verdict]) -> Verdict:
 
 
 def _decide(verdicts: tuple[Verdict, ...], decisive: Truth, otherwise: Truth) -> Verdict:
-    """Keep the findings of those verdicts that made the outcome, and what those lack."""
-    for outcome in (decisive, Truth.UNKNOWN):
-        found = [verdict for verdict in verdicts if verdict.truth is outcome]
-        if found:
-            return _joined(outcome, found)
+    """Keep the findings of those verdicts that made the outcome, and what could turn it."""
+    deciding = [verdict for verdict in verdicts if verdict.truth is decisive]
+    if deciding:
+        joined = _joined(decisive, deciding)
+        return _final(joined) if any(verdict.is_final for verdict in deciding) else joined
+    unknown = [verdict for verdict in verdicts if verdict.is_unknown]
+    if unknown:
+        return _open(unknown, (*unknown, *verdicts))
     return _joined(otherwise, verdicts)
 
 
@@ -76,11 +84,25 @@ def at_least(count: int, verdicts: Iterable[Verdict]) -> Verdict:
     verdicts = tuple(verdicts)
     true = [verdict for verdict in verdicts if verdict.holds]
     unknown = [verdict for verdict in verdicts if verdict.is_unknown]
+    final = [verdict for verdict in verdicts if verdict.is_final]
     if len(true) >= count:
-        return _joined(Truth.TRUE, true)
+        joined = _joined(Truth.TRUE, true)
+        return _final(joined) if sum(verdict.holds for verdict in final) >= count else joined
     if len(true) + len(unknown) >= count:
-        return _joined(Truth.UNKNOWN, (*true, *unknown))
-    return _joined(Truth.FALSE, verdicts)
+        return _open((*true, *unknown), (*unknown, *verdicts))
+    joined = _joined(Truth.FALSE, verdicts)
+    surely_false = sum(not verdict.holds for verdict in final)
+    return _final(joined) if len(verdicts) - surely_false < count else joined
+
+
+def _final(verdict: Verdict) -> Verdict:
+    return evolve(verdict, missing=()) if verdict.missing else verdict
+
+
+def _open(grounds: Iterable[Verdict], verdicts: Iterable[Verdict]) -> Verdict:
+    """Return unknown on these grounds; an answer that turns any of the verdicts is missing."""
+    missing = merged(verdict.missing for verdict in verdicts)
+    return evolve(_joined(Truth.UNKNOWN, grounds), missing=missing)
 
 
 def _joined(truth: Truth, verdicts: Iterable[Verdict]) -> Verdict:

@@ -27,6 +27,7 @@ class DerivedResult:
     title: str
     side: Side
     low: float | None
+    """Nothing, as ``high``, while it is not known whether the value is indicated at all."""
     high: float | None
     unit: str
     decimals: int

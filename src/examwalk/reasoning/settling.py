@@ -5,8 +5,9 @@ them, so that the trace can say what each one changed.
 """
 
 import math
-from collections.abc import Iterable, Sequence
-from decimal import ROUND_HALF_DOWN, ROUND_HALF_UP, Decimal
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_DOWN, ROUND_HALF_UP, Decimal
 
 from attrs import frozen
 
@@ -79,10 +80,26 @@ def settle(feature: Feature, acting: Sequence[Acting]) -> Value:
 
 
 def clashes(feature: Feature, acting: Sequence[Acting]) -> tuple[Clash, ...]:
-    """Return the effects that collide within one class of rules."""
-    find = _amount_clashes if feature.kind is FeatureKind.AMOUNT else _option_clashes
-    found = (find([one for one in acting if one.rule.class_ is class_]) for class_ in RuleClass)
-    return tuple(clash for clash in found if clash is not None)
+    """Return the effects that collide within one class of rules.
+
+    A collision that a stronger class has decided, or that would end in the same value either
+    way, is none; where everything is ruled out there always is one.
+    """
+    is_amount = feature.kind is FeatureKind.AMOUNT
+    found = _amount_clashes(acting) if is_amount else _option_clashes(feature, acting)
+    return tuple(clash for clash in found if _matters(feature, acting, clash))
+
+
+def _matters(feature: Feature, acting: Sequence[Acting], clash: Clash) -> bool:
+    """Say whether the value would be another one if one of the wishes were dropped."""
+    if all(one.verb == "rule_out" for one in clash.acting):
+        return True
+    value = settle(feature, acting)
+    return any(
+        settle(feature, [one for one in acting if one not in clash.acting or one.value != wish])
+        != value
+        for wish in dict.fromkeys(one.value for one in clash.acting)
+    )
 
 
 def upper_bounds_lifted(acting: Sequence[Acting]) -> tuple[Acting, ...]:
@@ -104,9 +121,15 @@ def _settle_amount(feature: Feature, acting: Sequence[Acting]) -> float:
             feature, (one.number for one in starts if one.rule.class_.rank == strongest)
         )
     value += sum(one.number for one in acting if one.verb == "add")
-    for class_ in reversed(RuleClass):
-        value = _bounded(feature, value, [one for one in acting if one.rule.class_ is class_])
-    return snapped(feature, value)
+    bounded = _within_bounds(feature, value, acting)
+    return snapped(feature, bounded, lambda step: _within_bounds(feature, step, acting) == step)
+
+
+def _within_bounds(feature: Feature, value: float, acting: Sequence[Acting]) -> float:
+    """Apply the bounds from the weakest class to the strongest, which has the last word."""
+    for together in reversed(list(_of_each_class(acting))):
+        value = _bounded(feature, value, together)
+    return value
 
 
 def _bounded(feature: Feature, value: float, acting: Sequence[Acting]) -> float:
@@ -118,69 +141,98 @@ def _bounded(feature: Feature, value: float, acting: Sequence[Acting]) -> float:
     return min(max(value, low), high)
 
 
-def snapped(feature: Feature, value: float) -> float:
-    """Bring an amount onto the feature's steps and into its range; halves go the careful way."""
+def snapped(feature: Feature, value: float, is_allowed: Callable[[float], bool]) -> float:
+    """Bring an amount onto the feature's steps and into its range.
+
+    That is the nearest step, halves going the careful way; where that one is not allowed, since
+    it would break a bound, it is the next allowed one below or above.
+    """
     assert feature.range is not None
-    low, high = feature.range
-    towards_zero_steps = ROUND_HALF_DOWN if feature.cautious == "low" else ROUND_HALF_UP
+    low, high = (Decimal(str(bound)) for bound in feature.range)
+    halves = ROUND_HALF_DOWN if feature.cautious == "low" else ROUND_HALF_UP
     step = Decimal(str(feature.step))
-    steps = (Decimal(str(value)) / step).quantize(Decimal(1), rounding=towards_zero_steps)
-    return float(min(max(steps * step, Decimal(str(low))), Decimal(str(high))))
+    exact = Decimal(str(value)) / step
+    candidates = [
+        float(min(max(exact.quantize(Decimal(1), rounding=way) * step, low), high))
+        for way in (halves, ROUND_FLOOR, ROUND_CEILING)
+    ]
+    return next((candidate for candidate in candidates if is_allowed(candidate)), candidates[0])
 
 
-def _amount_clashes(acting: Sequence[Acting]) -> Clash | None:
-    starts = [one for one in acting if one.verb == "start"]
-    if len({one.number for one in starts}) > 1:
-        return Clash(tuple(starts))
-    lows = [one for one in acting if one.verb == "at_least"]
-    highs = [one for one in acting if one.verb == "at_most"]
-    if not lows or not highs:
-        return None
-    low = max(lows, key=lambda one: one.number)
-    high = min(highs, key=lambda one: one.number)
-    return Clash((low, high)) if low.number > high.number else None
+def _of_each_class(acting: Sequence[Acting]) -> Iterator[list[Acting]]:
+    for class_ in RuleClass:
+        yield [one for one in acting if one.rule.class_ is class_]
+
+
+def _amount_clashes(acting: Sequence[Acting]) -> Iterator[Clash]:
+    for together in _of_each_class(acting):
+        starts = [one for one in together if one.verb == "start"]
+        if len({one.number for one in starts}) > 1:
+            yield Clash(tuple(starts))
+        lows = [one for one in together if one.verb == "at_least"]
+        highs = [one for one in together if one.verb == "at_most"]
+        if lows and highs:
+            low = max(lows, key=lambda one: one.number)
+            high = min(highs, key=lambda one: one.number)
+            if low.number > high.number:
+                yield Clash((low, high))
 
 
 def _settle_option(feature: Feature, acting: Sequence[Acting]) -> str:
     """Narrow the options, listed from the most cautious, then follow the preferences."""
     allowed = list(feature.options)
-    for class_ in RuleClass:
-        allowed = _narrowed(allowed, [one for one in acting if one.rule.class_ is class_])
-    votes = [one for one in acting if one.verb == "prefer" and one.value in allowed]
-    if votes:
-        strongest = min(one.rule.class_.rank for one in votes)
-        counted = [one.value for one in votes if one.rule.class_.rank == strongest]
-        most = max(counted.count(option) for option in counted)
-        return next(option for option in allowed if counted.count(option) == most)
+    for together in _of_each_class(acting):
+        allowed = _narrowed(allowed, together)
+    counts = _counted(_votes(allowed, acting))
+    if counts:
+        most = max(counts.values())
+        return next(option for option in allowed if counts[option] == most)
     assert isinstance(feature.start, str)
     return feature.start if feature.start in allowed else allowed[0]
 
 
-def _narrowed(allowed: list[str], acting: Sequence[Acting]) -> list[str]:
+def _narrowed(allowed: list[str], together: Sequence[Acting]) -> list[str]:
     """Apply one class's bans and demands; never leave nothing."""
-    banned = {option for one in acting if one.verb == "rule_out" for option in one.options}
-    allowed = [option for option in allowed if option not in banned] or allowed[:1]
+    allowed = _left_by_bans(allowed, together) or allowed[:1]
     wanted = [
         option
         for option in allowed
-        if any(one.verb == "require" and one.value == option for one in acting)
+        if any(one.verb == "require" and one.value == option for one in together)
     ]
     return wanted[:1] or allowed
 
 
-def _option_clashes(acting: Sequence[Acting]) -> Clash | None:
-    required = [one for one in acting if one.verb == "require"]
-    if len({one.value for one in required}) > 1:
-        return Clash(tuple(required))
-    banned = [one for one in acting if one.verb == "rule_out"]
-    against = [one for one in banned if required and required[0].value in one.options]
-    if against:
-        return Clash((*required, *against))
-    votes = [one for one in acting if one.verb == "prefer"]
-    values = [one.value for one in votes]
-    counts = sorted((values.count(value) for value in set(values)), reverse=True)
-    tied = len(counts) > 1 and counts[0] == counts[1]
-    return Clash(tuple(votes)) if tied and not required else None
+def _left_by_bans(allowed: Sequence[str], together: Sequence[Acting]) -> list[str]:
+    banned = {option for one in together if one.verb == "rule_out" for option in one.options}
+    return [option for option in allowed if option not in banned]
+
+
+def _votes(allowed: Sequence[str], acting: Sequence[Acting]) -> list[Acting]:
+    """Return the preferences that count: for what is allowed, from the strongest class."""
+    votes = [one for one in acting if one.verb == "prefer" and one.value in allowed]
+    strongest = min((one.rule.class_.rank for one in votes), default=0)
+    return [one for one in votes if one.rule.class_.rank == strongest]
+
+
+def _counted(votes: Iterable[Acting]) -> Counter[str]:
+    return Counter(str(one.value) for one in votes)
+
+
+def _option_clashes(feature: Feature, acting: Sequence[Acting]) -> Iterator[Clash]:
+    allowed = list(feature.options)
+    for together in _of_each_class(acting):
+        required = [one for one in together if one.verb == "require"]
+        banned = [one for one in together if one.verb == "rule_out"]
+        against = [one for one in banned for wish in required if wish.value in one.options]
+        if against or len({one.value for one in required}) > 1:
+            yield Clash(tuple(dict.fromkeys((*required, *against))))
+        elif len(allowed) > 1 and not _left_by_bans(allowed, together):
+            yield Clash(tuple(banned))
+        allowed = _narrowed(allowed, together)
+    votes = _votes(allowed, acting)
+    best = _counted(votes).most_common(2)
+    if len(best) == 2 and best[0][1] == best[1][1]:
+        yield Clash(tuple(votes))
 
 
 def value_words(feature: Feature, value: Value) -> str:

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from itertools import chain
 
-from examwalk.protocol.model import CheckStage, DeviceEffect, Protocol, Sides
+from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, Protocol, Sides
 from examwalk.protocol.wording import reason_words
 from examwalk.reasoning.case import Case, sides_of
 from examwalk.reasoning.features import settle_features
 from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.intervals import Interval
 from examwalk.reasoning.results import (
     AdviceGiven,
     CautionRaised,
@@ -60,18 +61,17 @@ def _derived(case: Case) -> tuple[DerivedResult, ...]:
             value = case.derived_value(derived, side)
             if value.interval is None:
                 continue
-            low, high = value.interval.low, value.interval.high
-            settled = low == high
+            bounds = None if value.may_lapse else value.interval
             results.append(
                 DerivedResult(
                     id=derived.id,
                     title=derived.title,
                     side=side,
-                    low=low,
-                    high=high,
+                    low=bounds.low if bounds else None,
+                    high=bounds.high if bounds else None,
                     unit=derived.unit,
                     decimals=derived.decimals,
-                    band=next((b.label for b in derived.bands if settled and b.holds(low)), ""),
+                    band=_band(derived, bounds),
                     because=value.because,
                     inputs=value.findings,
                     missing=value.missing,
@@ -80,6 +80,12 @@ def _derived(case: Case) -> tuple[DerivedResult, ...]:
                 )
             )
     return tuple(results)
+
+
+def _band(derived: Derived, bounds: Interval | None) -> str:
+    if bounds is None or not bounds.is_settled:
+        return ""
+    return next((band.label for band in derived.bands if band.holds(bounds.low)), "")
 
 
 def _advice(

@@ -1,6 +1,6 @@
 """The summary as plain text: referral first, then each foot, then what is open."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from textwrap import wrap
 
@@ -16,6 +16,7 @@ from examwalk.report.words import (
     derived_words,
     finding_words,
     grounds_words,
+    order_words,
     place_words,
     review_date,
     standing_words,
@@ -25,6 +26,8 @@ from examwalk.session.model import BOTH_FEET, Decision, Session, Side
 
 WIDTH = 88
 MOST_MISSING = 12
+MOST_NAMES = 6
+"""Longer lists of what is not answered yet, or could change, are cut short."""
 
 
 def summary_text(protocol: Protocol, session: Session, summary: Summary) -> str:
@@ -38,6 +41,7 @@ def _lines(protocol: Protocol, session: Session, summary: Summary) -> Iterator[s
     yield from _derived(summary)
     yield from _crosschecks(protocol, session, summary)
     yield from _features(protocol, session, summary)
+    yield from _unmatched(protocol, session, summary)
     yield from _collisions(summary)
     yield from _missing(protocol, summary)
     yield from _advice(session, summary)
@@ -127,19 +131,32 @@ def _features(protocol: Protocol, session: Session, summary: Summary) -> Iterato
         yield from _heading(title)
         left_out = []
         for result in results:
-            if result.status is FeatureStatus.NOT_APPLICABLE:
+            decisions = _decisions_on(session, result)
+            if result.status is FeatureStatus.NOT_APPLICABLE and not decisions:
                 left_out.append(result.title)
-            else:
-                yield from _feature(protocol, session, summary, result)
+                continue
+            yield from _feature(protocol, session, summary, result)
+            for decision in decisions:
+                yield from _paragraph(order_words(protocol, decision, result), indent="    > ")
         if left_out:
             yield from _paragraph(f"Not applicable: {', '.join(left_out)}", indent="  ")
+
+
+def _decisions_on(session: Session, result: FeatureResult) -> list[Decision]:
+    return [
+        decision
+        for decision in session.decisions
+        if (decision.feature, decision.side) == (result.id, result.side)
+    ]
 
 
 def _feature(
     protocol: Protocol, session: Session, summary: Summary, result: FeatureResult
 ) -> Iterator[str]:
-    if result.status is FeatureStatus.WAITING:
-        yield from _paragraph(f"{result.title}: {waiting_words(protocol, result)}", indent="  ")
+    if result.status is not FeatureStatus.RECOMMENDED:
+        waits = result.status is FeatureStatus.WAITING
+        words = waiting_words(protocol, result) if waits else result.words
+        yield from _paragraph(f"{result.title}: {words}", indent="  ")
         return
     yield from _paragraph(
         f"{result.title}: {result.words}  [{standing_words(result.standing)}]", indent="  "
@@ -151,20 +168,28 @@ def _feature(
     if grounds and any(step.changed for step in result.trace):
         yield from _paragraph(f"Rests on: {'; '.join(grounds)}", indent="      ")
     if result.missing:
-        places = ", ".join(place_words(protocol, place) for place in result.missing)
+        places = _listed([place_words(protocol, place) for place in result.missing])
         yield from _paragraph(f"Could still change with: {places}", indent="      ")
-    for decision in session.decisions:
-        if (decision.feature, decision.side) == (result.id, result.side):
-            yield from _paragraph(_decision(protocol, decision), indent="    > ")
 
 
-def _decision(protocol: Protocol, decision: Decision) -> str:
-    feature = protocol.features_by_id[decision.feature]
-    option = feature.options.get(str(decision.value))
-    value = option.label if option else f"{decision.value:g} {feature.unit}".strip()
-    if decision.value == decision.recommended:
-        return f"Ordered as recommended: {value}"
-    return f"Ordered: {value}. {decision.because}"
+def _listed(names: Sequence[str]) -> str:
+    """List names, the first few of many; all unanswered tests are listed below once more."""
+    left = len(names) - MOST_NAMES
+    if left <= 1:
+        return ", ".join(names)
+    return f"{', '.join(names[:MOST_NAMES])} and {left} more"
+
+
+def _unmatched(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
+    """Orders for what is not, or no longer, a feature of the protocol on that side."""
+    known = {(result.id, result.side) for result in summary.features}
+    lost = [one for one in session.decisions if (one.feature, one.side) not in known]
+    if not lost:
+        return
+    yield from _heading("Ordered, but not a feature of this protocol")
+    for decision in lost:
+        text = f"{decision.feature}{_side(decision.side)}: {order_words(protocol, decision, None)}"
+        yield from _paragraph(text, indent="  - ")
 
 
 def _collisions(summary: Summary) -> Iterator[str]:
@@ -195,7 +220,7 @@ def _missing_words(protocol: Protocol, one: MissingFinding) -> str:
     if one.could_raise:
         text += f"; could raise: {', '.join(one.could_raise)}"
     if one.could_change:
-        text += f"; could change: {', '.join(one.could_change)}"
+        text += f"; could change: {_listed(one.could_change)}"
     return text
 
 

@@ -1,11 +1,13 @@
 """Words that every report shares: sides, places and findings."""
 
+import contextlib
 from datetime import date, timedelta
 
-from examwalk.protocol.model import Protocol, SourceMark
-from examwalk.protocol.wording import answer_words, number_words, reason_words
+from examwalk.protocol.model import Feature, FeatureKind, Protocol, SourceMark
+from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words
 from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
-from examwalk.session.model import Place, Session, Side
+from examwalk.reasoning.settling import value_words
+from examwalk.session.model import Decision, Place, Session, Side
 
 SIDE_WORDS = {Side.LEFT: "left", Side.RIGHT: "right", Side.WHOLE: ""}
 REVIEW_FEATURE = "review-weeks"
@@ -42,10 +44,9 @@ def derived_words(result: DerivedResult) -> str:
         unit = f" {result.unit}" if result.unit and result.unit != "°" else result.unit
         band = f", {result.band}" if result.band else ""
         return f"{number}{unit}{band}"
-    low, high = (
-        _rounded(result.low or 0, result.decimals),
-        _rounded(result.high or 0, result.decimals),
-    )
+    if result.low is None or result.high is None:
+        return "not settled"
+    low, high = (_rounded(bound, result.decimals) for bound in (result.low, result.high))
     return f"not settled, {low} to {high} {result.unit}".rstrip()
 
 
@@ -92,7 +93,9 @@ def review_date(session: Session, summary: Summary) -> date | None:
     """Return the day of the first review: that many weeks after the visit began."""
     for result in summary.features:
         if result.id == REVIEW_FEATURE and isinstance(result.value, int | float):
-            return session.started.date() + timedelta(weeks=result.value)
+            # A mistyped year may leave no room in the calendar.
+            with contextlib.suppress(OverflowError):
+                return session.started.date() + timedelta(weeks=result.value)
     return None
 
 
@@ -100,3 +103,30 @@ def waiting_words(protocol: Protocol, result: FeatureResult) -> str:
     """Say what a value waits for."""
     places = ", ".join(place_words(protocol, place) for place in result.missing)
     return f"waits for: {places}" if places else result.words
+
+
+def order_words(protocol: Protocol, decision: Decision, result: FeatureResult | None) -> str:
+    """Say what was ordered for a feature, why, and whether its recommendation is another now."""
+    feature = protocol.features_by_id.get(decision.feature)
+    ordered = _ordered(feature, decision.value)
+    if decision.value == decision.recommended:
+        says = f"Ordered as recommended: {ordered}"
+    else:
+        says = f"Ordered: {ordered}. {decision.because}".rstrip()
+    if result is None or result.value == decision.recommended:
+        return says
+    if decision.recommended is None:
+        return f"{says} (Nothing was recommended then.)"
+    return f"{says} (The recommendation was {_ordered(feature, decision.recommended)} then.)"
+
+
+def _ordered(feature: Feature | None, value: str | float) -> str:
+    """Write an ordered value exactly, also where the protocol does not know it."""
+    if isinstance(value, str):
+        option = feature.options.get(value) if feature else None
+        return option.label if option else value
+    if feature is None or feature.kind is not FeatureKind.AMOUNT:
+        return f"{value:g}"
+    if value % feature.step:
+        return f"{value:g} {feature.unit}".strip().replace("-", MINUS)
+    return value_words(feature, value)

@@ -1,5 +1,6 @@
 """Where sessions live, what is in there, and how visits and patients are named."""
 
+import contextlib
 import os
 import random as random_source
 import re
@@ -109,14 +110,19 @@ def _kept_path(folder: Path, fingerprint: str) -> Path:
 
 
 def _dated_files(folder: Path) -> Iterable[tuple[int, Path]]:
+    for path in _paths_in(folder):
+        # A file may vanish between being named and being looked at.
+        with contextlib.suppress(FileNotFoundError):
+            hidden = path.name.startswith(".")
+            if path.suffix == ".toml" and not hidden and path.is_file():
+                yield path.stat().st_mtime_ns, path
+
+
+def _paths_in(folder: Path) -> tuple[Path, ...]:
     try:
-        with os.scandir(folder) as entries:
-            for entry in entries:
-                hidden = entry.name.startswith(".")
-                if not hidden and entry.name.endswith(".toml") and entry.is_file():
-                    yield entry.stat().st_mtime_ns, Path(entry.path)
+        return tuple(folder.iterdir())
     except FileNotFoundError:
-        return
+        return ()
     except OSError as error:
         words = clean_line(error.strerror or str(error))
         problem = Problem(f"The folder of sessions cannot be read: {words}.", file=folder)

@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from examwalk.problems import UnusableFileError
-from examwalk.protocol.library import find_protocol
+from examwalk.problems import Problem, UnusableFileError, nearest
+from examwalk.protocol.library import shipped_protocols
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.session.folder import kept_protocol
-from examwalk.session.model import Session
+from examwalk.session.model import ProtocolUsed, Session
 
 
 def protocol_for(session: Session, folder: Path) -> tuple[LoadedProtocol, str | None]:
@@ -20,22 +20,56 @@ def protocol_for(session: Session, folder: Path) -> tuple[LoadedProtocol, str | 
         UnusableFileError: there is neither a copy nor a current protocol that can be read.
     """
     used = session.protocol
-    current: LoadedProtocol | None = None
-    trouble: UnusableFileError | None = None
-    try:
-        current = read_protocol(find_protocol(used.id))
-    except UnusableFileError as error:
-        trouble = error
-    if current is not None and used.fingerprint in ("", current.fingerprint):
+    current, trouble = _current(used)
+    if current is not None and _is_the_one(current, used):
         return current, None
-    kept = kept_protocol(folder, used.fingerprint) if used.fingerprint else None
+    kept, copy_trouble = _kept(used, folder)
     if kept is not None:
-        return read_protocol(kept), None
+        return kept, None
     if current is None:
-        assert trouble is not None
-        raise trouble
+        raise UnusableFileError([*copy_trouble, *trouble])
+    copy = (
+        f"The copy kept of that version cannot be used ({copy_trouble[0]})"
+        if copy_trouble
+        else "No copy of that version was kept"
+    )
     return current, (
         f"This visit was examined under version {used.version} of the protocol {used.id}. "
-        "No copy of that version was kept, so it is now read with version "
-        f"{current.protocol.identity.version}."
+        f"{copy}, so it is now read with version {current.protocol.identity.version}."
     )
+
+
+def _is_the_one(loaded: LoadedProtocol, used: ProtocolUsed) -> bool:
+    if used.fingerprint:
+        return used.fingerprint == loaded.fingerprint
+    return used.version == loaded.protocol.identity.version
+
+
+def _current(used: ProtocolUsed) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
+    """Read the shipped protocol of this name; the name in a visit is never taken for a path."""
+    shipped = {path.stem: path for path in shipped_protocols()}
+    if used.id not in shipped:
+        known = ", ".join(shipped)
+        says = (
+            f"the visit was examined under the protocol “{used.id}”, of which no copy was kept"
+            f" beside it and which is not a shipped one ({known}).{nearest(used.id, shipped)}"
+        )
+        return None, (Problem(says),)
+    try:
+        return read_protocol(shipped[used.id]), ()
+    except UnusableFileError as error:
+        return None, error.problems
+
+
+def _kept(used: ProtocolUsed, folder: Path) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
+    """Read the copy that was kept, if it still is what the visit was examined under."""
+    path = kept_protocol(folder, used.fingerprint) if used.fingerprint else None
+    if path is None:
+        return None, ()
+    try:
+        loaded = read_protocol(path)
+    except UnusableFileError as error:
+        return None, error.problems
+    if loaded.fingerprint != used.fingerprint:
+        return None, (Problem("the copy was changed after the visit.", path),)
+    return loaded, ()

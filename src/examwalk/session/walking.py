@@ -54,8 +54,7 @@ def next_after_answer(places: Sequence[Place], session: Session, here: Place) ->
     other = other_side(places, here)
     if not is_settled(session, other) and other != here:
         return other
-    last_of_test = max(here, other, key=places.index) if here in places else here
-    return next_unsettled(places, session, last_of_test)
+    return next_unsettled(places, session, here)
 
 
 def other_side(places: Sequence[Place], here: Place) -> Place:

@@ -33,6 +33,7 @@ from examwalk.tui.screens.words import (
 )
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.line_input import LineInput
 from examwalk.tui.widgets.lines import Pointer, Row
 from examwalk.tui.widgets.row_list import RowList
 
@@ -73,11 +74,11 @@ class DecisionSheet(Sheet[Ordered]):
         yield Static(Content("\n").join(self._known()), id="known")
         yield Static(phrase((self._wish(), "$dim")), id="ask-value")
         if self.is_amount:
-            yield Input(id="value", compact=True, max_length=12)
+            yield LineInput(id="value", compact=True, max_length=12)
         else:
             yield RowList("options", points_at_once=False)
         yield Static(id="ask-reason")
-        yield Input(id="reason", compact=True, max_length=LONGEST_REASON)
+        yield LineInput(id="reason", compact=True, max_length=LONGEST_REASON)
         yield Static(id="refusal")
         yield KeyLine(self.key_line())
 
@@ -133,8 +134,8 @@ class DecisionSheet(Sheet[Ordered]):
     def _wish(self) -> str:
         if not self.is_amount:
             return "Order one of these."
-        accept = f" Enter alone takes {self.result.words}." if self._can_be_accepted else ""
-        return f"Order {range_words(self.feature)}.{accept}"
+        accept = f" Enter alone: {self.result.words}, as recommended."
+        return f"Order {range_words(self.feature)}.{accept if self._can_be_accepted else ''}"
 
     def _options(self) -> list[Row]:
         rows = []

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar, ParamSpec, cast
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from examwalk.protocol.model import Kind
 from examwalk.session.model import Place, Side
@@ -27,6 +27,7 @@ from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.looks import Looks
 from examwalk.tui.widgets.notice import Notice
 from examwalk.tui.widgets.teaching import Teaching
+from examwalk.tui.widgets.words import Words
 
 if TYPE_CHECKING:
     from examwalk.tui.app import ExamwalkApp
@@ -60,15 +61,15 @@ class ExamScreen(Page[None]):
 
     def compose_page(self) -> ComposeResult:
         """Lay out the exam."""
-        yield Static(id="top")
+        yield Words(id="top")
         yield Banner()
-        yield Static(id="title")
+        yield Words(id="title")
         with Vertical(id="body"):
             yield Teaching()
             yield Answers()
             yield Input(id="words", compact=True)
             yield Looks()
-            yield Static(id="note")
+            yield Words(id="note")
             yield Alerts()
         yield Notice()
         yield KeyLine()
@@ -96,11 +97,14 @@ class ExamScreen(Page[None]):
         self._do(self._walk.type, TYPED[key])
 
     def action_accept(self) -> None:
-        """Record what is typed, ticked or pointed at; go to the field of a test in words."""
-        if self._walk.test.kind is Kind.TEXT:
-            self.query_one("#words", Input).focus()
-        else:
+        """Record what is written, typed, ticked or pointed at; go to a field that was left."""
+        field = self.query_one("#words", Input)
+        if self._walk.test.kind is not Kind.TEXT:
             self._do(self._walk.accept)
+        elif field.has_focus:
+            self._do(self._walk.write, field.value)
+        else:
+            field.focus()
 
     def action_tick(self) -> None:
         """Tick the option at the pointer."""
@@ -110,13 +114,11 @@ class ExamScreen(Page[None]):
         """Let the keys work again while words are being written."""
         self.set_focus(None)
 
-    @on(Input.Submitted, "#words")
-    def _accept_words(self, event: Input.Submitted) -> None:
-        self._do(self._walk.write, event.value)
-
     @on(Input.Changed, "#words")
     def _keep_words(self, event: Input.Changed) -> None:
-        self._walk.draft(event.value)
+        # The message may come after the walk has moved on; then the field says otherwise.
+        if event.value == event.input.value:
+            self._keep_field()
 
     @on(Answers.Clicked)
     def _clicked(self, event: Answers.Clicked) -> None:
@@ -232,8 +234,14 @@ class ExamScreen(Page[None]):
         **named: Arguments.kwargs,
     ) -> None:
         """Take a step of the walk and show where it led."""
+        self._keep_field()
         step(*arguments, **named)
         self._after()
+
+    def _keep_field(self) -> None:
+        """Keep what stands in the field of a test in words, which is not accepted yet."""
+        if self._field_for == self._walk.here and self._walk.test.kind is Kind.TEXT:
+            self._walk.draft(self.query_one("#words", Input).value)
 
     def _after(self) -> None:
         if self._walk.is_over:
@@ -247,31 +255,31 @@ class ExamScreen(Page[None]):
         with self.app.batch_update():
             self.set_class(self._app.is_folded, "-folded")
             self._show_top()
-            self.query_one(Banner).show(visit)
-            self.query_one("#title", Static).update(title_line(visit, walk.test))
+            self.query_one(Banner).warn(visit)
+            self.query_one("#title", Words).show(title_line(visit, walk.test))
             self.query_one(Teaching).show(walk.test)
             self._show_answers()
             self._show_words()
             alerts = alerts_of(visit, walk.here, walk.fresh)
             self.query_one(Alerts).show(alerts, ALERT_LINES[self.has_class("-wide")])
-            self.query_one(Notice).show(walk.said)
+            self.query_one(Notice).tell(walk.said)
             self.query_one(KeyLine).show(exam_keys(visit, walk.test, walk.here))
 
     def _show_top(self) -> None:
         line = top_line(self._visit, self._walk.test, max(1, self.size.width - MARGINS))
-        self.query_one("#top", Static).update(line)
+        self.query_one("#top", Words).show(line)
 
     def _show_answers(self) -> None:
         walk = self._walk
         answers = self.query_one(Answers)
         answers.show(columns_of(self._visit, walk.test, walk.cursor))
         is_long = answers.lines_at(max(1, self.size.width - MARGINS)) > LONG_ANSWERS
-        self.set_class(is_long and self.size.height < ROOMY_ROWS, "-tight")
+        self.query_one("#body").set_class(is_long and self.size.height < ROOMY_ROWS, "-tight")
         self.query_one(Looks).show(looks_of(self._visit, walk.test, walk.cursor))
         finding = self._visit.session.finding(walk.here)
-        note = self.query_one("#note", Static)
+        note = self.query_one("#note", Words)
         note.display = bool(finding and finding.note)
-        note.update(phrase(("Note  ", "bold $dim"), finding.note if finding else ""))
+        note.show(phrase(("Note  ", "bold $dim"), finding.note if finding else ""))
 
     def _show_words(self) -> None:
         """Show the field for an answer in words; it has the keys until Esc or Enter."""

@@ -72,7 +72,7 @@ def missing_rows(outcome: Outcome) -> list[Row]:
     telling = [missing for missing in unanswered if missing.could_raise or missing.could_change]
     if not unanswered:
         return []
-    rows = [heading("What is missing, and how much could hang on it")]
+    rows = [heading("What is missing, and what hangs on it")]
     rows += [missing_row(outcome, group) for group in by_test(telling)]
     silent = len(unanswered) - len(telling)
     if silent:

@@ -27,8 +27,6 @@ from examwalk.tui.widgets.row_list import Divider, Reader, RowList, Window
 if TYPE_CHECKING:
     from examwalk.tui.app import ExamwalkApp
 
-ROWS_BY_KEY = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -100_000, "end": 100_000}
-
 
 class VisitLine(Widget):
     """The top line: whose visit this is, which screen, and how far it has come."""
@@ -185,7 +183,7 @@ class OutcomePage(Page[None]):
     def action_row(self, key: str) -> None:
         """Move the pointer through the rows."""
         self._said = ""
-        self.row_list.move(ROWS_BY_KEY[key])
+        self.row_list.move_by_key(key)
 
     def action_side(self, key: str) -> None:
         """Go to the left or to the right column."""

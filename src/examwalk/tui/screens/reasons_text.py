@@ -29,6 +29,7 @@ from examwalk.tui.screens.words import (
     Outcome,
     basis_words,
     finding_words,
+    place_words,
     places_words,
     sentence,
     standing_words,
@@ -188,7 +189,11 @@ def crosscheck_lines(
     if crosscheck.why:
         lines.append(_plain(crosscheck.why))
     if crosscheck.recheck:
-        lines.append(_labelled("Look again at", places_words(outcome.protocol, crosscheck.recheck)))
+        places = (
+            f"{number} {place_words(outcome.protocol, place)}"
+            for number, place in enumerate(crosscheck.recheck, 1)
+        )
+        lines.append(_labelled("Look again at", "; ".join(places)))
     if reply is not None:
         lines.append(
             Line(

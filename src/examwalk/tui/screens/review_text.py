@@ -83,7 +83,7 @@ def unreplied(outcome: Outcome) -> tuple[CrosscheckFired, ...]:
 
 
 def _not_done_rows(outcome: Outcome) -> list[Row]:
-    rows = [heading("Not done, for a reason; behind it what could hang on it")]
+    rows = [heading("Not done for a reason, and what hangs on it")]
     if not outcome.summary.not_done:
         rows.append(remark("None."))
     rows += [missing_row(outcome, group) for group in by_test(outcome.summary.not_done)]
@@ -92,7 +92,7 @@ def _not_done_rows(outcome: Outcome) -> list[Row]:
 
 def _not_reached_rows(outcome: Outcome) -> list[Row]:
     missing = not_reached(outcome)
-    rows = [heading("Not reached; behind it what could hang on it")]
+    rows = [heading("Not reached, and what hangs on it")]
     if not missing:
         rows.append(remark("Nothing: everything has an answer or a reason."))
     return [*rows, *(missing_row(outcome, group) for group in by_test(missing))]

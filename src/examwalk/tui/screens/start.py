@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
@@ -12,10 +12,10 @@ from textual.widgets import Input, Static
 
 from examwalk import __version__
 from examwalk.problems import UnusableFileError
-from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Protocol
-from examwalk.protocol.reading import read_protocol
 from examwalk.session.folder import Entry, list_sessions
+from examwalk.session.model import ProtocolUsed, Session
+from examwalk.session.protocol_used import protocol_for
 from examwalk.tui.keys import Action, action_called, bindings_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
@@ -29,13 +29,12 @@ from examwalk.tui.screens.start_text import (
 )
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.line_input import LineInput
 from examwalk.tui.widgets.lines import Line, Pointer
 from examwalk.tui.widgets.row_list import Divider, Reader, RowList, Window
 
 if TYPE_CHECKING:
     from examwalk.tui.app import ExamwalkApp
-
-ROWS_BY_KEY = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -100_000, "end": 100_000}
 
 
 class StartScreen(Page[None]):
@@ -52,7 +51,7 @@ class StartScreen(Page[None]):
         self._entries: tuple[Entry, ...] = ()
         self._states: tuple[str, ...] = ()
         self._shown: tuple[Entry, ...] = ()
-        self._protocols: dict[str, Protocol | None] = {}
+        self._protocols: dict[ProtocolUsed, Protocol | None] = {}
         self._trouble = ""
         self._is_finding = False
 
@@ -62,7 +61,7 @@ class StartScreen(Page[None]):
         yield Static(id="going-on")
         with Horizontal(id="finding"):
             yield Static(literal("Find ", "$dim"), id="find-label")
-            yield Input(compact=True, placeholder="code, date, protocol or state")
+            yield LineInput(compact=True, placeholder="code, date, protocol or state")
         yield RowList("visits")
         yield Reader("empty")
         yield Divider("below-visits")
@@ -70,10 +69,12 @@ class StartScreen(Page[None]):
         yield KeyLine(self.key_line())
 
     def on_mount(self) -> None:
-        """Read the folder once the screen is there."""
+        """Read the folder."""
         self.query_one("#finding").display = False
-        self.query_one("#empty").display = False
-        self.call_after_refresh(self._read)
+        self.query_one("#visits").display = False
+        reading = phrase(("Reading the visits …", "$dim"))
+        self.query_one("#empty", Reader).show([Line(reading)])
+        self._read()
 
     def key_line(self) -> tuple[Action, ...]:
         """Return the actions for the line of keys; what cannot be done is not among them."""
@@ -90,31 +91,41 @@ class StartScreen(Page[None]):
             left_out.add("resume")
         return tuple(action for action in super().key_line() if action.id not in left_out)
 
+    @work(thread=True, exclusive=True)
     def _read(self) -> None:
+        """Read the folder beside the screen, which stays usable however many visits there are."""
+        entries: tuple[Entry, ...] = ()
+        trouble = ""
         try:
-            self._entries = list_sessions(self._folder)
+            entries = list_sessions(self._folder)
         except UnusableFileError as error:
-            self._trouble = str(error)
-        self._states = tuple(
-            how_far(entry.session, self._protocol) if entry.session else ""
-            for entry in self._entries
+            trouble = str(error)
+        states = tuple(
+            how_far(entry.session, self._protocol) if entry.session else "" for entry in entries
         )
-        self._show("")
-        newest = latest_open(self._entries)
+        self.app.call_from_thread(self._has_read, entries, states, trouble)
+
+    def _has_read(self, entries: tuple[Entry, ...], states: tuple[str, ...], trouble: str) -> None:
+        if not self.is_attached:
+            return
+        self._entries, self._states, self._trouble = entries, states, trouble
+        self._show(self.query_one(Input).value)
+        newest = latest_open(entries)
         if newest is not None:
             self.query_one("#visits", RowList).point_at(Pointer(newest.path))
         self._show_going_on(newest)
         self.query_one(KeyLine).show(self.key_line())
 
-    def _protocol(self, protocol_id: str) -> Protocol | None:
-        if protocol_id not in self._protocols:
+    def _protocol(self, session: Session) -> Protocol | None:
+        used = session.protocol
+        if used not in self._protocols:
             try:
-                loaded = read_protocol(find_protocol(protocol_id))
+                loaded, _ = protocol_for(session, self._folder)
             except UnusableFileError:
-                self._protocols[protocol_id] = None
+                self._protocols[used] = None
             else:
-                self._protocols[protocol_id] = loaded.protocol
-        return self._protocols[protocol_id]
+                self._protocols[used] = loaded.protocol
+        return self._protocols[used]
 
     def _show_going_on(self, newest: Entry | None) -> None:
         going_on = self.query_one("#going-on", Static)
@@ -184,7 +195,7 @@ class StartScreen(Page[None]):
 
     def action_row(self, key: str) -> None:
         """Move the pointer through the visits."""
-        self.query_one("#visits", RowList).move(ROWS_BY_KEY[key])
+        self.query_one("#visits", RowList).move_by_key(key)
 
     def action_open(self) -> None:
         """Open the visit at the pointer, or say why it cannot be opened."""

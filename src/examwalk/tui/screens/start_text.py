@@ -20,15 +20,15 @@ STATE_WIDTH = 24
 TIME_WIDTH = 20
 DAMAGED = "cannot be opened"
 
-ProtocolOf = Callable[[str], Protocol | None]
-"""Finds a protocol by its id, if it can be read."""
+ProtocolOf = Callable[[Session], Protocol | None]
+"""Finds the protocol of a visit, if it can be read."""
 
 
 def how_far(session: Session, protocol_of: ProtocolOf) -> str:
     """Say in a few words how far a visit has come."""
     if session.state is State.FINISHED:
         return "finished"
-    protocol = protocol_of(session.protocol.id)
+    protocol = protocol_of(session)
     if protocol is None:
         return f"open, {counted(len(session.findings), 'finding')}"
     places = Case(protocol, session.answers).places

@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
-from attrs import frozen
+from attrs import evolve, frozen
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
@@ -18,6 +18,7 @@ from examwalk.tui.keys import bindings_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.line_input import LineInput
 from examwalk.tui.widgets.lines import Line, Row
 from examwalk.tui.widgets.row_list import Divider, Reader, RowList
 
@@ -109,7 +110,7 @@ class VisitScreen(Page[None]):
         ):
             with Horizontal(classes="field"):
                 yield Static(literal(label), classes="field-label")
-                yield Input(clean_line(value), id=name, compact=True, max_length=longest)
+                yield LineInput(clean_line(value), id=name, compact=True, max_length=longest)
             yield Static(literal(HINTS[name], "$dim"), id=f"{name}-says", classes="field-says")
         yield Static(literal("Protocol"), classes="field-label")
         protocols = RowList("protocols")
@@ -191,6 +192,8 @@ class VisitScreen(Page[None]):
             return
         patient = self.query_one("#patient", Input).value.strip()
         examiner = clean_line(self.query_one("#examiner", Input).value)
+        # What the command line gave is for the first visit alone: the next patient is another.
+        self._app.starting = evolve(self._starting, patient="")
         self._app.begin_visit(chosen.loaded, patient, examiner)
 
     @property

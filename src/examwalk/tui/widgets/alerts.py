@@ -56,9 +56,11 @@ class Alerts(Widget):
     def show(self, alerts: tuple[Alert, ...], lines: int) -> None:
         """Show other alerts in so many lines at most."""
         if (alerts, lines) != (self._alerts, self._lines):
+            width = self.size.width
+            before = _drawn(self._alerts, width, self._lines)
             self._alerts, self._lines = alerts, lines
             self.display = bool(alerts)
-            self.refresh(layout=True)
+            self.refresh(layout=len(before) != len(_drawn(alerts, width, lines)))
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Say how many lines the alerts need at a width."""

@@ -62,6 +62,10 @@ class Column:
         return "Whole person" if self.side is Side.WHOLE else self.side.value.capitalize()
 
 
+Drawn = tuple[Side, list[tuple[str, Content]]]
+"""One side and its lines, each with the key of the row that it belongs to."""
+
+
 class Answers(Widget):
     """Draws the columns of one test and says which row was clicked."""
 
@@ -80,16 +84,19 @@ class Answers(Widget):
     def __init__(self) -> None:
         super().__init__()
         self._columns: tuple[Column, ...] = ()
+        self._drawn: dict[int, list[Drawn]] = {}
 
     def show(self, columns: tuple[Column, ...]) -> None:
         """Show other columns."""
         if columns != self._columns:
+            lines = self.lines_at(self.size.width)
             self._columns = columns
-            self.refresh(layout=True)
+            self._drawn.clear()
+            self.refresh(layout=lines != self.lines_at(self.size.width))
 
     def lines_at(self, width: int) -> int:
         """Say how many lines the columns need at a width."""
-        return max((len(lines) for _, lines in self._drawn(width)), default=0)
+        return max((len(lines) for _, lines in self._draw(width)), default=0)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Say how many lines the columns need at a width."""
@@ -98,7 +105,7 @@ class Answers(Widget):
     def render(self) -> Content:
         """Draw the columns side by side."""
         width = self.size.width
-        drawn = self._drawn(width)
+        drawn = self._draw(width)
         if not drawn:
             return Content("")
         if len(drawn) == 1:
@@ -120,13 +127,15 @@ class Answers(Widget):
         """Say which row was clicked."""
         width = self.size.width
         at = 0 if len(self._columns) == 1 or event.x < width // 2 else 1
-        for side, lines in self._drawn(width)[at : at + 1]:
+        for side, lines in self._draw(width)[at : at + 1]:
             if 0 <= event.y < len(lines):
                 self.post_message(self.Clicked(side, lines[event.y][0]))
 
-    def _drawn(self, width: int) -> list[tuple[Side, list[tuple[str, Content]]]]:
-        inner = _column_width(width, len(self._columns))
-        return [(column.side, _draw(column, inner)) for column in self._columns]
+    def _draw(self, width: int) -> list[Drawn]:
+        if width not in self._drawn:
+            inner = _column_width(width, len(self._columns))
+            self._drawn[width] = [(column.side, _draw(column, inner)) for column in self._columns]
+        return self._drawn[width]
 
 
 def _column_width(width: int, columns: int) -> int:

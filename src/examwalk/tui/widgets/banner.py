@@ -3,19 +3,19 @@
 from collections.abc import Sequence
 
 from textual.content import Content
-from textual.widgets import Static
 
 from examwalk.protocol.model import DeviceEffect
 from examwalk.reasoning.results import CautionRaised
 from examwalk.session.model import Side
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.text import phrase
+from examwalk.tui.widgets.words import Words
 
 STOP_SIGN = "■"
 WARN_SIGN = "▲"
 
 
-class Banner(Static):
+class Banner(Words):
     """The banner of the exam, the review and the summary; it is not there when all is well."""
 
     DEFAULT_CSS = """
@@ -23,11 +23,11 @@ class Banner(Static):
     Banner.-needed { display: block; }
     """
 
-    def show(self, visit: OpenVisit) -> None:
+    def warn(self, visit: OpenVisit) -> None:
         """Show what the visit has to say at the top."""
         lines = _lines(visit)
         self.set_class(bool(lines), "-needed")
-        self.update(Content("\n").join(lines))
+        self.show(Content("\n").join(lines))
 
 
 def _lines(visit: OpenVisit) -> list[Content]:

@@ -34,8 +34,10 @@ class KeyLine(Widget):
     def show(self, actions: Sequence[Action]) -> None:
         """Show other keys."""
         if tuple(actions) != self._actions:
+            width = self.size.width
+            before = len(_packed(self._actions, width, self._lines))
             self._actions = tuple(actions)
-            self.refresh(layout=True)
+            self.refresh(layout=before != len(_packed(actions, width, self._lines)))
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Say how many lines the keys need at a width."""

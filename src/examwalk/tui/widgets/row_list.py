@@ -21,6 +21,8 @@ from examwalk.tui.widgets.lines import (
 )
 
 NOWHERE = Pointer()
+FAR = 100_000
+ROWS_BY_KEY = {"up": -1, "down": 1, "pageup": -10, "pagedown": 10, "home": -FAR, "end": FAR}
 WHEEL_LINES = 3
 SHORTEST_RULE = 3
 
@@ -164,6 +166,10 @@ class RowList(Window):
         if new == at and rows < 0:
             self.scroll_to(0)
         self._set(Pointer(self._rows[stops[new]].key, self.pointer.side))
+
+    def move_by_key(self, key: str) -> None:
+        """Move the pointer by one of the keys for moving, as Textual names them."""
+        self.move(ROWS_BY_KEY[key])
 
     def move_to_side(self, side: Side) -> None:
         """Move the pointer to the left or right column."""

@@ -1,0 +1,1 @@
+"""Line drawings of tests and grades, for the terminal and for paper."""

@@ -1,0 +1,136 @@
+"""The meaning of what is examined: positions, scales, option sets and tests."""
+
+from collections.abc import Mapping
+
+from examwalk.protocol.condition_checking import Scope, check_condition
+from examwalk.protocol.locating import KeyPath
+from examwalk.protocol.model import Kind, Option, Protocol, Scale, Test
+from examwalk.protocol.references import (
+    Report,
+    check_bands,
+    check_basis,
+    check_keys_of_kind,
+    check_known,
+    check_step,
+)
+from examwalk.protocol.structuring import check_id
+
+MOST_CHOICES = 10
+"""A choice is answered with one digit key, so there can be no more."""
+
+_KEYS_BY_KIND = {
+    Kind.GRADE.value: ("scale", "grades"),
+    Kind.MEASURE.value: ("unit", "step", "hard", "usual", "bands"),
+    Kind.CHOICE.value: ("option_set", "options", "several", "alone"),
+    Kind.TEXT.value: (),
+}
+
+
+def check_exam(protocol: Protocol, report: Report) -> None:
+    """Report what cannot be right in the exam itself."""
+    for key, items in (("position", protocol.positions), ("test", protocol.tests)):
+        if not items:
+            report((key,), f"a protocol needs at least one {key}.")
+    for scale_id, scale in protocol.scales.items():
+        _check_scale(scale, ("scales", scale_id), report)
+    for set_id, options in protocol.option_sets.items():
+        _check_options(options, ("option_sets", set_id), report)
+    _check_tests(protocol, report)
+
+
+def _check_scale(scale: Scale, path: KeyPath, report: Report) -> None:
+    count = len(scale.grades)
+    if not 2 <= count <= MOST_CHOICES:
+        report((*path, "grades"), f"a scale needs 2 to {MOST_CHOICES} grades; this has {count}.")
+    for index, grade in enumerate(scale.grades):
+        check_id(grade, (*path, "grades", index), report)
+        if grade in scale.grades[:index]:
+            report((*path, "grades", index), f"the grade “{grade}” is given twice.")
+    for grade in scale.labels:
+        check_known(grade, scale.grades, "grade", (*path, "labels", grade), report)
+
+
+def _check_options(options: Mapping[str, Option], path: KeyPath, report: Report) -> None:
+    if not 2 <= len(options) <= MOST_CHOICES:
+        report(path, f"a choice needs 2 to {MOST_CHOICES} options; this has {len(options)}.")
+
+
+def _check_tests(protocol: Protocol, report: Report) -> None:
+    positions = [position.id for position in protocol.positions]
+    for index, test in enumerate(protocol.tests):
+        path: KeyPath = ("test", index)
+        check_known(test.position, positions, "position", (*path, "position"), report)
+        check_basis(test.basis, path, protocol, report)
+        for number, figure in enumerate(test.reliability):
+            inner = (*path, "reliability", number, "source")
+            check_known(figure.source, protocol.sources, "source", inner, report)
+        _CHECKS_BY_KIND[test.kind](test, path, protocol, report)
+        check_keys_of_kind(test, test.kind.value, _KEYS_BY_KIND, path, report)
+    if all(test.position in positions for test in protocol.tests):
+        _check_asking(protocol, report)
+
+
+def _check_asking(protocol: Protocol, report: Report) -> None:
+    """A test may be asked for only on grounds of what stands before it in the exam."""
+    indexes = {test.id: index for index, test in enumerate(protocol.tests)}
+    before: set[str] = set()
+    for test in protocol.tests_in_order:
+        if test.ask_when is not None:
+            scope = Scope(protocol, tests=frozenset(before), derived=(), features=())
+            path = ("test", indexes[test.id], "ask_when")
+            check_condition(test.ask_when, scope, path, report, test.sides)
+        before.add(test.id)
+
+
+def _check_graded(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:
+    if test.scale is None:
+        report(path, "a graded test needs a scale.")
+        return
+    if not check_known(test.scale, protocol.scales, "scale", (*path, "scale"), report):
+        return
+    grades = protocol.scales[test.scale].grades
+    for grade in test.grades:
+        known = f"grade on the scale “{test.scale}” named"
+        check_known(grade, grades, known, (*path, "grades", grade), report)
+
+
+def _check_measured(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:
+    del protocol
+    check_step(test.step, path, report)
+    check_bands(test.bands, path, report)
+    if test.hard is None:
+        report(path, "a measure needs “hard”, the smallest and largest number accepted.")
+    elif test.hard[0] >= test.hard[1]:
+        report((*path, "hard"), "the smaller number comes first.")
+    elif test.usual is not None and not (
+        test.hard[0] <= test.usual[0] < test.usual[1] <= test.hard[1]
+    ):
+        report((*path, "usual"), "the usual range must lie inside “hard”, smaller number first.")
+
+
+def _check_choice(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:
+    if test.option_set is not None:
+        inner = (*path, "option_set")
+        if not check_known(test.option_set, protocol.option_sets, "option set", inner, report):
+            return
+        if test.options:
+            report(inner, "give either “options” or “option_set”, not both.")
+    else:
+        _check_options(test.options, (*path, "options"), report)
+    if test.alone and not test.several:
+        report((*path, "alone"), "“alone” is for a choice of several: add several = true.")
+    options = protocol.options_of(test)
+    for index, option in enumerate(test.alone):
+        check_known(option, options, "option", (*path, "alone", index), report)
+
+
+def _check_text(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:
+    """Nothing is asked of a text but that it has no keys of another kind."""
+
+
+_CHECKS_BY_KIND = {
+    Kind.GRADE: _check_graded,
+    Kind.MEASURE: _check_measured,
+    Kind.CHOICE: _check_choice,
+    Kind.TEXT: _check_text,
+}

@@ -1,0 +1,286 @@
+"""A protocol that extends another: it states what differs, and the rest flows in.
+
+Tables that have an id are merged by it, key by key; a key that is given replaces the inherited
+one, whole. Only grades, options, labels, parameters and named conditions are merged one level
+deeper, so that one grade can be reworded alone. ``[remove]`` takes tables away by id, and ``after``
+or ``before`` puts a table next to another one.
+"""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from attrs import field, frozen, mutable
+
+from examwalk.problems import Problem, UnusableFileError, nearest
+from examwalk.protocol.documents import Document, read_document
+from examwalk.protocol.library import shipped_folder, shipped_protocols
+from examwalk.protocol.locating import KeyPath
+
+MOST_LEVELS = 8
+
+KINDS = {
+    "positions": "position",
+    "tests": "test",
+    "derived": "derived",
+    "crosschecks": "crosscheck",
+    "cautions": "caution",
+    "features": "feature",
+    "rules": "rule",
+    "exclusions": "exclusion",
+    "advice": "advice",
+    "scales": "scales",
+    "option_sets": "option_sets",
+    "sources": "sources",
+    "urgencies": "urgencies",
+    "not_done_reasons": "not_done_reasons",
+}
+"""The words of ``[remove]`` and the key of the tables that each one means."""
+
+_MERGED_DEEPER = frozenset({"grades", "options", "labels", "parameters", "conditions"})
+_PLACEMENT = ("after", "before")
+
+Origin = tuple[int, KeyPath]
+
+
+@frozen
+class Extended:
+    """A document with everything it inherits, and the document it extends, if it does."""
+
+    document: Document
+    base: Document | None = None
+    problems: tuple[Problem, ...] = ()
+
+
+@mutable
+class _Entry:
+    """One table on its way through the layers, with the origin of each key that was replaced."""
+
+    value: Any
+    origins: dict[KeyPath, Origin] = field(factory=dict)
+
+
+def read_extended(path: Path) -> Extended:
+    """Read a protocol document together with all that it extends.
+
+    Raises:
+        UnusableFileError: a file cannot be read, a base is missing, lies where it may not, or
+            extends itself in a circle.
+    """
+    return _read(path, ())
+
+
+def _read(path: Path, trail: tuple[Path, ...]) -> Extended:
+    document = read_document(path)
+    identity = document.data.get("protocol")
+    name = identity.get("extends") if isinstance(identity, dict) else None
+    if not isinstance(name, str):
+        return Extended(document)
+    trail = (*trail, path.resolve())
+    base_path = _base_path(document, name)
+    if base_path.resolve() in trail:
+        circle = " → ".join(step.stem for step in (*trail, base_path))
+        raise _refusal(document, f"the protocols extend each other in a circle: {circle}.")
+    if len(trail) > MOST_LEVELS:
+        raise _refusal(document, f"protocols may extend each other over {MOST_LEVELS} levels.")
+    base = _read(base_path, trail)
+    document, problems = _Layer(base.document, document).result()
+    return Extended(document, base.document, (*base.problems, *problems))
+
+
+def _base_path(document: Document, name: str) -> Path:
+    """Find what ``extends`` names: a shipped protocol, or a file or folder near this one."""
+    shipped = {path.stem: path for path in shipped_protocols()}
+    if name in shipped:
+        return shipped[name]
+    near = document.path.parent
+    for candidate in (near / name, near / f"{name}.toml"):
+        if not candidate.exists():
+            continue
+        resolved = candidate.resolve()
+        if not any(resolved.is_relative_to(root) for root in (near.resolve(), shipped_folder())):
+            raise _refusal(
+                document, f"“{name}” lies outside {near}; a base must lie beside its extension."
+            )
+        return candidate
+    known = ", ".join(shipped)
+    raise _refusal(
+        document,
+        f"there is no protocol “{name}” to extend: it is neither a shipped one ({known}) nor"
+        f" a file or folder in {near}.{nearest(name, shipped)}",
+    )
+
+
+def _refusal(document: Document, message: str) -> UnusableFileError:
+    file, line = document.place(("protocol", "extends"))
+    return UnusableFileError([Problem(message, file, line, place="protocol, extends")])
+
+
+class _Layer:
+    """One document laid over its base."""
+
+    def __init__(self, base: Document, over: Document) -> None:
+        self.over = over
+        self.offset = len(base.parts)
+        self.path = over.path
+        self.parts = (*base.parts, *over.parts)
+        self.problems: list[Problem] = []
+        self.kinds = {kind: _entries(base, kind) for kind in base.data}
+        self._lay_over()
+        self._remove()
+
+    def result(self) -> tuple[Document, tuple[Problem, ...]]:
+        """Return the merged document, and what could not be merged."""
+        data: dict[str, Any] = {}
+        origins: dict[KeyPath, Origin] = {}
+        for kind, entries in self.kinds.items():
+            is_array = kind in KINDS.values() and all(isinstance(key, int) for key in entries)
+            placed = self._placed(kind, list(entries.values())) if is_array else None
+            for key, entry in enumerate(placed) if placed is not None else entries.items():
+                data.setdefault(kind, [] if is_array else {})
+                if is_array:
+                    data[kind].append(entry.value)
+                else:
+                    data[kind][key] = entry.value
+                origins.update({(kind, key, *inner): at for inner, at in entry.origins.items()})
+                first = entry.origins.get((), next(iter(entry.origins.values()), None))
+                if first is not None:
+                    origins.setdefault((kind,), (first[0], (kind,)))
+        return Document(self.path, data, self.parts, origins), tuple(self.problems)
+
+    def _lay_over(self) -> None:
+        for kind, value in self.over.data.items():
+            if kind == "remove":
+                continue
+            entries = self.kinds.setdefault(kind, {})
+            if isinstance(value, dict):
+                for key, inner in value.items():
+                    if (kind, key) != ("protocol", "extends"):
+                        self._lay(entries, key, inner, (kind, key))
+            elif isinstance(value, list):
+                known = {_id_of(entry.value): key for key, entry in entries.items()}
+                for index, inner in enumerate(value):
+                    key = known.get(_id_of(inner), len(entries) + 1_000_000)
+                    self._lay(entries, key, inner, (kind, index))
+            else:
+                self.problems.append(self._problem("expected a table.", (kind,)))
+
+    def _lay(self, entries: dict[Any, _Entry], key: Any, value: Any, path: KeyPath) -> None:
+        number, inner = self.over.origins[path]
+        origin = (number + self.offset, inner)
+        held = entries.get(key)
+        if held is None or not isinstance(held.value, dict) or not isinstance(value, dict):
+            entries[key] = _Entry(value, {(): origin})
+        else:
+            entries[key] = _Entry(
+                _merged(held.value, value, held.origins, origin, ()), held.origins
+            )
+
+    def _remove(self) -> None:
+        removals = self.over.data.get("remove", {})
+        if not isinstance(removals, dict):
+            self.problems.append(self._problem("expected a table.", ("remove",)))
+            return
+        for word, ids in removals.items():
+            path = ("remove", word)
+            if word not in KINDS:
+                listed = ", ".join(KINDS)
+                hint = nearest(word, KINDS)
+                message = f"[remove] knows no “{word}”; it knows {listed}.{hint}"
+                self.problems.append(self._problem(message, path))
+            elif not isinstance(ids, list) or not all(isinstance(one, str) for one in ids):
+                self.problems.append(self._problem("expected a list of ids.", path))
+            else:
+                for index, one in enumerate(ids):
+                    self._remove_one(word, one, (*path, index))
+
+    def _remove_one(self, word: str, removed: str, path: KeyPath) -> None:
+        entries = self.kinds.get(KINDS[word], {})
+        for key, entry in entries.items():
+            if removed in (key, _id_of(entry.value)):
+                del entries[key]
+                return
+        known = [str(_id_of(entry.value) or key) for key, entry in entries.items()]
+        message = (
+            f"there is nothing “{removed}” among the {word} to remove.{nearest(removed, known)}"
+        )
+        self.problems.append(self._problem(message, path))
+
+    def _placed(self, kind: str, entries: list[_Entry]) -> list[_Entry]:
+        """Put each table that says so after or before the one that it names."""
+        for entry in list(entries):
+            for where in _PLACEMENT:
+                if not isinstance(entry.value, dict) or where not in entry.value:
+                    continue
+                target = entry.value[where]
+                entry.value = {key: v for key, v in entry.value.items() if key != where}
+                ids = [_id_of(other.value) for other in entries]
+                if target not in ids or target == _id_of(entry.value):
+                    known = [str(one) for one in ids if one]
+                    message = f"there is nothing “{target}” to stand {where}.{nearest(str(target), known)}"
+                    origin = entry.origins.get((where,), entry.origins.get((), (0, (kind,))))
+                    self.problems.append(self._problem_at(message, origin, where))
+                    continue
+                entries.remove(entry)
+                at = [_id_of(other.value) for other in entries].index(target)
+                entries.insert(at + (where == "after"), entry)
+        return entries
+
+    def _problem(self, message: str, path: KeyPath) -> Problem:
+        file, line = self.over.place(path)
+        return Problem(message, file, line, place=", ".join(str(key) for key in path))
+
+    def _problem_at(self, message: str, origin: Origin, key: str) -> Problem:
+        number, path = origin
+        file, line = Document(self.path, {}, self.parts, {path[:1]: (number, path[:1])}).place(
+            (*path, key)
+        )
+        return Problem(message, file, line, place=f"{path[0]}, {key}")
+
+
+def _entries(base: Document, kind: str) -> dict[Any, _Entry]:
+    value = base.data[kind]
+    items = value.items() if isinstance(value, dict) else enumerate(value)
+    return {
+        key: _Entry(
+            inner,
+            {
+                path[2:]: origin
+                for path, origin in base.origins.items()
+                if path[:2] == (kind, key) and len(path) >= 2
+            },
+        )
+        for key, inner in items
+    }
+
+
+def _merged(
+    base: Mapping[str, Any],
+    over: Mapping[str, Any],
+    origins: dict[KeyPath, Origin],
+    origin: Origin,
+    inside: KeyPath,
+) -> dict[str, Any]:
+    """Merge one table over another, noting where each replaced key comes from."""
+    number, path = origin
+    result = dict(base)
+    for key, value in over.items():
+        here = (*inside, key)
+        deeper = key in _MERGED_DEEPER or (len(inside) == 1 and inside[0] in _MERGED_DEEPER)
+        held = base.get(key)
+        if deeper and isinstance(value, dict) and isinstance(held, dict):
+            result[key] = _merged(held, value, origins, (number, (*path, key)), here)
+        else:
+            result[key] = value
+            origins[here] = (number, (*path, key))
+    return result
+
+
+def _id_of(value: object) -> str | None:
+    """Return what a table is merged by: its id, or for an exclusion its pair of features."""
+    if not isinstance(value, dict):
+        return None
+    if isinstance(value.get("id"), str):
+        return str(value["id"])
+    features = value.get("features")
+    return " and ".join(str(one) for one in features) if isinstance(features, list) else None

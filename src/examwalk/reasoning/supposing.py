@@ -1,0 +1,334 @@
+"""Is there any set of findings that makes a condition true? A search by the rules themselves.
+
+The search supposes answers one at a time, only for tests that the verdict still lacks, and lets
+the ordinary three-valued reasoning say whether the rest matters. Grades and options are tried one
+by one; for several options each is supposed chosen or not; a number is narrowed by halves. So an
+answer "none" is exact, and an example found is a small one.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import lru_cache
+from random import Random
+from typing import Any
+
+from attrs import evolve, frozen
+
+from examwalk.protocol.model import Condition, Kind, Protocol, Sides, Test
+from examwalk.protocol.wording import choices_of
+from examwalk.reasoning.case import Case, SettledFeatures, place_of, sides_of
+from examwalk.reasoning.derived import DerivedValue
+from examwalk.reasoning.intervals import Interval, compare, exactly
+from examwalk.reasoning.logic import NEVER, Verdict, conjunction, known
+from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
+from examwalk.session.model import Answer, Place, Side
+
+MOST_STEPS = 20_000
+FEW_STEPS = 400
+"""How long each order of trying is followed before the thorough search begins."""
+
+
+@frozen
+class Chosen:
+    """What is supposed of a choice of several: some options chosen, some not, the rest open."""
+
+    included: frozenset[str] = frozenset()
+    excluded: frozenset[str] = frozenset()
+
+
+Supposition = str | Interval | Chosen
+Suppositions = Mapping[Place, Supposition]
+Goal = Callable[["Supposed"], Verdict]
+"""What is to be made true."""
+
+
+@frozen
+class Example:
+    """Findings that make a goal true; where nothing is said of a test, any answer will do."""
+
+    answers: Mapping[Place, Answer]
+
+
+@frozen
+class Outcome:
+    """What a search found."""
+
+    example: Example | None
+    undecided: bool = False
+    """The search gave up, or the goal hangs on something that is not a finding."""
+
+    @property
+    def is_possible(self) -> bool:
+        """Whether the goal can be made true, as far as is known."""
+        return self.example is not None or self.undecided
+
+
+class Supposed(Case):
+    """A case in which answers are supposed, numbers and several options only in part."""
+
+    def __init__(self, protocol: Protocol, supposed: Suppositions) -> None:
+        answers = {place: value for place, value in supposed.items() if isinstance(value, str)}
+        super().__init__(protocol, answers)
+        self.supposed = supposed
+
+    @property
+    def open_features(self) -> SettledFeatures:
+        """Every feature, as not settled: what a condition asks of one stays unknown."""
+        return _open_features(self.protocol)
+
+    def number(self, name: str, side: Side) -> DerivedValue:
+        """Return a number, within the bounds that are supposed of it."""
+        test = self.protocol.tests_by_id.get(name)
+        if test is not None:
+            place = place_of(test, side)
+            interval = self.supposed.get(place)
+            if isinstance(interval, Interval) and self._may_be_asked(test, place.side):
+                missing = () if interval.is_settled else (place,)
+                return DerivedValue(interval, findings=(place,), missing=missing)
+        return super().number(name, side)
+
+    def _ask_test(self, test: Test, condition: Condition, side: Side) -> Verdict:
+        place = place_of(test, side)
+        supposition = self.supposed.get(place)
+        if supposition is None and condition.answered:
+            # A search may still suppose an answer here; an exam could not know it.
+            return Verdict(Truth.UNKNOWN, missing=(place,))
+        if not isinstance(supposition, Interval | Chosen):
+            return super()._ask_test(test, condition, side)
+        if not self._may_be_asked(test, place.side):
+            return NEVER
+        if condition.answered is not None:
+            return known(condition.answered, place)
+        truth = (
+            compare(supposition, condition)
+            if isinstance(supposition, Interval)
+            else _among(supposition, condition)
+        )
+        missing = (place,) if truth is Truth.UNKNOWN else ()
+        return Verdict(truth, (place,), missing)
+
+    def _may_be_asked(self, test: Test, side: Side) -> bool:
+        return self.indicated(test, side).truth is not Truth.FALSE
+
+
+@lru_cache(maxsize=8)
+def _open_features_of(features: tuple[tuple[str, Sides], ...]) -> SettledFeatures:
+    return {
+        (name, side): FeatureResult(
+            id=name,
+            title=name,
+            group="",
+            side=side,
+            status=FeatureStatus.WAITING,
+            value=None,
+            unit="",
+            words="",
+            standing=None,
+            cut=0,
+            trace=(),
+            findings=(),
+            missing=(),
+        )
+        for name, sides in features
+        for side in sides_of(sides)
+    }
+
+
+def _open_features(protocol: Protocol) -> SettledFeatures:
+    return _open_features_of(tuple((feature.id, feature.sides) for feature in protocol.features))
+
+
+def _among(chosen: Chosen, condition: Condition) -> Truth:
+    wanted = set(condition.includes_any or ())
+    if condition.includes is not None:
+        wanted.add(condition.includes)
+    if wanted & chosen.included:
+        return Truth.TRUE
+    return Truth.FALSE if wanted <= chosen.excluded else Truth.UNKNOWN
+
+
+def find_example(protocol: Protocol, goal: Goal, most_steps: int = MOST_STEPS) -> Outcome:
+    """Search for findings that make a goal true.
+
+    Args:
+        protocol: what can be found.
+        goal: given supposed findings, says whether what is sought holds.
+        most_steps: how many sets of findings are tried before the search gives up.
+    """
+    for order, steps in (*((order, FEW_STEPS) for order in _orders()), (_as_listed, most_steps)):
+        search = _Search(protocol, goal, steps, order)
+        found = search.run({})
+        if found is not None:
+            return Outcome(Example(_smallest(protocol, goal, found)))
+        if not search.gave_up:
+            break
+    return Outcome(None, undecided=search.gave_up or search.hangs_on_features)
+
+
+Order = Callable[[Side, list[Supposition]], Sequence[Supposition]]
+"""In which order the ways on are tried at a place on this side."""
+
+
+def _as_listed(_: Side, ways: list[Supposition]) -> Sequence[Supposition]:
+    return ways
+
+
+def _last_first_on(*sides: Side) -> Order:
+    def order(side: Side, ways: list[Supposition]) -> Sequence[Supposition]:
+        return ways[::-1] if side in sides else ways
+
+    return order
+
+
+def _shuffled(seed: int) -> Order:
+    """Return an order that differs from place to place, and is the same in every run."""
+    random = Random(seed)
+
+    def order(_: Side, ways: list[Supposition]) -> Sequence[Supposition]:
+        return random.sample(ways, len(ways))
+
+    return order
+
+
+_SHUFFLES = 10
+
+
+def _orders() -> Sequence[Order]:
+    return (
+        _as_listed,
+        _last_first_on(*Side),
+        _last_first_on(Side.LEFT),
+        _last_first_on(Side.RIGHT),
+        *(_shuffled(seed) for seed in range(_SHUFFLES)),
+    )
+
+
+class _Search:
+    def __init__(self, protocol: Protocol, goal: Goal, most_steps: int, order: Order) -> None:
+        self.protocol = protocol
+        self.goal = goal
+        self.steps_left = most_steps
+        self.order = order
+        self.gave_up = False
+        self.hangs_on_features = False
+
+    def run(self, supposed: Suppositions) -> Suppositions | None:
+        """Return suppositions under which the goal holds, searching depth first."""
+        self.steps_left -= 1
+        if self.steps_left < 0:
+            self.gave_up = True
+            return None
+        case = Supposed(self.protocol, supposed)
+        asked = conjunction(
+            case.indicated(self.protocol.tests_by_id[place.test], place.side) for place in supposed
+        )
+        verdict = conjunction((asked, self.goal(case)))
+        if verdict.holds:
+            return supposed
+        if verdict.truth is Truth.FALSE:
+            return None
+        if not verdict.missing:
+            self.hangs_on_features = True
+            return None
+        place = _deciding(case, verdict.missing[0])
+        ways = list(_ways_on(self.protocol, place, supposed.get(place)))
+        for supposition in self.order(place.side, ways):
+            found = self.run({**supposed, place: supposition})
+            if found is not None or self.gave_up or self.hangs_on_features:
+                return found
+        return None
+
+
+def _deciding(case: Supposed, place: Place) -> Place:
+    """Return what decides whether a place is asked at all, while that is open; else the place."""
+    test = case.protocol.tests_by_id[place.test]
+    asked = case.indicated(test, place.side)
+    return _deciding(case, asked.missing[0]) if asked.is_unknown else place
+
+
+def _ways_on(protocol: Protocol, place: Place, now: Supposition | None) -> Iterator[Supposition]:
+    """Return the next suppositions about a place, which together leave nothing out."""
+    test = protocol.tests_by_id[place.test]
+    if test.kind is Kind.MEASURE:
+        assert test.hard is not None
+        interval = now if isinstance(now, Interval) else Interval(*test.hard)
+        yield from _halves(interval, test)
+    elif test.kind is Kind.CHOICE and test.several:
+        yield from _with_next_option(protocol, test, now if isinstance(now, Chosen) else Chosen())
+    else:
+        yield from (choice.id for choice in choices_of(protocol, test))
+
+
+def _halves(interval: Interval, test: Test) -> Iterator[Interval]:
+    """Split a range of a number's steps in two, the half nearer to usual numbers first.
+
+    The last halves are single numbers.
+    """
+    steps = round((interval.high - interval.low) / test.step)
+    if steps == 0:
+        return
+    middle = round(interval.low + steps // 2 * test.step, 6)
+    halves = (
+        Interval(interval.low, middle),
+        Interval(round(middle + test.step, 6), interval.high),
+    )
+    usual = sum(test.usual or test.hard or (0, 0)) / 2
+    yield from halves if usual <= middle else reversed(halves)
+
+
+def _with_next_option(protocol: Protocol, test: Test, now: Chosen) -> Iterator[Chosen]:
+    """Suppose the first open option not chosen, then chosen, which keeps examples small.
+
+    An option that stands alone excludes all others, and they exclude it.
+    """
+    options = list(protocol.options_of(test))
+    decided = now.included | now.excluded
+    option = next(option for option in options if option not in decided)
+    excluded = now.excluded | {option}
+    if len(excluded) < len(options):
+        yield evolve(now, excluded=excluded)
+    if option not in test.alone:
+        yield Chosen(now.included | {option}, now.excluded | frozenset(test.alone))
+    elif not now.included:
+        yield Chosen(frozenset({option}), frozenset(options) - {option})
+
+
+def _smallest(protocol: Protocol, goal: Goal, found: Suppositions) -> Mapping[Place, Answer]:
+    """Drop what the goal does not need, and settle what was supposed only in part."""
+    supposed: dict[Place, Any] = {
+        place: _settled(protocol, protocol.tests_by_id[place.test], supposition)
+        for place, supposition in found.items()
+    }
+    for place in list(supposed):
+        fewer = {other: value for other, value in supposed.items() if other != place}
+        if _holds(protocol, goal, fewer):
+            supposed = fewer
+    return {place: _answer(value) for place, value in supposed.items()}
+
+
+def _holds(protocol: Protocol, goal: Goal, supposed: Suppositions) -> bool:
+    case = Supposed(protocol, supposed)
+    asked = all(
+        case.indicated(protocol.tests_by_id[place.test], place.side).holds for place in supposed
+    )
+    return asked and goal(case).holds
+
+
+def _settled(protocol: Protocol, test: Test, supposition: Supposition) -> Supposition:
+    if isinstance(supposition, Interval):
+        low, high = supposition.low, supposition.high
+        usual_low, _ = test.usual or (low, high)
+        return exactly(min(max(low, usual_low), high))
+    if isinstance(supposition, Chosen) and not supposition.included:
+        options = [*test.alone, *protocol.options_of(test)]
+        option = next(option for option in options if option not in supposition.excluded)
+        return evolve(supposition, included=frozenset({option}))
+    return supposition
+
+
+def _answer(supposition: Supposition) -> Answer:
+    if isinstance(supposition, Interval):
+        low = supposition.low
+        return int(low) if low == int(low) else low
+    if isinstance(supposition, Chosen):
+        return tuple(sorted(supposition.included))
+    return supposition

@@ -1,0 +1,53 @@
+"""One thing that can be done with a key: a row of the table of keys."""
+
+from attrs import evolve, frozen
+from textual.binding import Binding
+
+DIGITS = tuple("1234567890")
+
+
+@frozen
+class Action:
+    """One thing that can be done with a key."""
+
+    id: str
+    keys: tuple[str, ...]
+    """The keys as Textual names them."""
+    shown: str
+    """The keys as a person reads them."""
+    label: str
+    """One or two words for the line of keys."""
+    sentence: str
+    """What it does, for the help screen."""
+    screens: tuple[str, ...]
+    tells_key: bool = False
+    """The method is given the key that was pressed."""
+    on_line: bool = True
+    """Stands in the line of keys at the bottom."""
+    priority: bool = False
+    """Works even while a text field has the focus."""
+
+    @property
+    def method(self) -> str:
+        """The action's name in Textual: the method is ``action_`` and this."""
+        return self.id.replace("-", "_")
+
+    def bindings(self) -> list[Binding]:
+        """Return one binding for each key."""
+        return [
+            Binding(
+                key,
+                f"{self.method}({key!r})" if self.tells_key else self.method,
+                self.label,
+                show=self.on_line,
+                key_display=self.shown,
+                priority=self.priority,
+                tooltip=self.sentence,
+                id=f"{self.id}.{key}",
+            )
+            for key in self.keys
+        ]
+
+    def called(self, label: str, shown: str | None = None) -> "Action":
+        """Return the action with other words in the line of keys."""
+        return evolve(self, label=label, shown=self.shown if shown is None else shown)

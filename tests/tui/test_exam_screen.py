@@ -1,0 +1,516 @@
+"""What a clinician sees of the exam, and what her keys do, at 80 columns and 24 rows."""
+
+import re
+
+import pytest
+from screen_text import an_app, begin_small_visit, keys, screen_text, type_text
+from small_protocol import SMALL
+
+from examwalk.session.model import Place, Side
+from examwalk.session.storing import read_session
+from examwalk.tui.screens.exam import ExamScreen
+
+LEFT, RIGHT, WHOLE = Side.LEFT, Side.RIGHT, Side.WHOLE
+NORMAL, WIDE = (80, 24), (140, 45)
+
+
+class exam:  # noqa: N801 (reads as a word in "async with exam(...)")
+    """The exam of a small visit in an app without a terminal."""
+
+    def __init__(self, folder, text=SMALL, size=NORMAL):
+        self.app = an_app(folder / "sessions")
+        self.folder, self.text, self.size = folder, text, size
+
+    async def __aenter__(self):
+        self.running = self.app.run_test(size=self.size)
+        self.pilot = await self.running.__aenter__()
+        begin_small_visit(self.app, self.folder, self.text)
+        await self.pilot.pause()
+        return self
+
+    async def __aexit__(self, *error):
+        return await self.running.__aexit__(*error)
+
+    async def press(self, *names):
+        await keys(self.pilot, *names)
+
+    async def at(self, test, side=LEFT):
+        walk = self.app.screen._walk
+        walk.go(Place(test, side))
+        self.app.screen.refresh_visit()
+        await self.pilot.pause()
+
+    @property
+    def text_shown(self):
+        return screen_text(self.app)
+
+    @property
+    def lines(self):
+        return self.text_shown.splitlines()
+
+    def line_with(self, words):
+        return next(line for line in self.lines if words in line)
+
+    @property
+    def stored(self):
+        return read_session(self.app.visit.path)
+
+
+def columns(line, middle=40):
+    return line[:middle].strip(), line[middle:].strip()
+
+
+async def test_left_stands_left_and_right_stands_right_in_full_words(tmp_path):
+    async with exam(tmp_path) as shown:
+        left, right = columns(shown.line_with("Left"))
+        assert "Left" in left
+        assert "Right" in right
+        await shown.press("2")
+        left, right = columns(shown.line_with("Yes"))
+        assert "recorded" in left
+        assert "recorded" not in right
+
+
+async def test_nothing_is_marked_before_it_is_answered(tmp_path):
+    async with exam(tmp_path) as shown:
+        assert "●" not in shown.text_shown
+        assert "recorded" not in shown.text_shown.lower()
+
+
+async def test_the_side_under_the_cursor_has_a_heavy_rule_and_the_other_a_light_one(tmp_path):
+    async with exam(tmp_path) as shown:
+        left, right = columns(shown.line_with("Left"))
+        assert (left[0], right[0]) == ("━", "─")
+        await shown.press("tab")
+        left, right = columns(shown.line_with("Left"))
+        assert (left[0], right[0]) == ("─", "━")
+
+
+async def test_the_recorded_answer_has_a_dot_and_the_word(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("3")
+        left, _ = columns(shown.line_with("hard"))
+        assert re.fullmatch(r"● 3  hard  recorded", left)
+
+
+async def test_the_top_line_tells_patient_position_place_in_it_and_minutes(tmp_path):
+    async with exam(tmp_path) as shown:
+        assert re.search(r"P-0042 .*Seated  1 of 4, 4 open +\d+ min", shown.lines[0])
+        await shown.at("jack")
+        assert re.search(r"Standing  2 of 6, 6 open", shown.lines[0])
+
+
+async def test_minutes_go_on_while_nothing_is_pressed(tmp_path):
+    async with exam(tmp_path) as shown:
+        start = shown.lines[0]
+        for _ in range(70):
+            shown.app.now()
+        shown.app.screen._show_top()
+        await shown.pilot.pause()
+        assert shown.lines[0] != start
+
+
+async def test_how_the_patient_is_placed_is_told_until_the_first_answer_there(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        assert "The patient stands at ease." in shown.text_shown
+        await shown.press("1")
+        assert "The patient stands at ease." not in shown.text_shown
+
+
+async def test_a_safety_question_is_named_as_one(tmp_path):
+    async with exam(tmp_path) as shown:
+        assert "safety question" in shown.text_shown
+        await shown.at("skin")
+        assert "safety question" not in shown.text_shown
+
+
+async def test_the_teaching_text_can_be_folded_away_and_back(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        for words in ("Careful  Stop if it hurts.", "Stand behind the patient.", "Mistakes", "Why"):
+            assert words in shown.text_shown
+        await shown.press("t")
+        assert "Stand behind the patient." not in shown.text_shown
+        await shown.at("jack")
+        await shown.at("resistance")
+        assert "Stand behind the patient." not in shown.text_shown
+        await shown.press("t")
+        assert "Stand behind the patient." in shown.text_shown
+
+
+async def test_teaching_that_does_not_fit_says_where_the_rest_is(tmp_path):
+    text = SMALL.replace('"Stand behind the patient."', ", ".join(['"A step of it."'] * 30))
+    async with exam(tmp_path, text) as shown:
+        await shown.at("resistance")
+        assert "… more: T" in shown.text_shown
+        assert "5  A step of it." in shown.text_shown
+        assert "hard" in shown.text_shown, "the answers keep their room"
+
+
+async def test_all_about_a_test_shows_grades_reliability_and_sources(tmp_path):
+    async with exam(tmp_path, size=WIDE) as shown:
+        await shown.at("resistance")
+        await shown.press("T")
+        await shown.pilot.pause()
+        for words in (
+            "Two hands are needed.",
+            "Weighted kappa 0.61",
+            "A convention of this protocol",
+            "[convention of this protocol]",
+        ):
+            assert words in shown.text_shown
+        await shown.press("escape")
+        assert isinstance(shown.app.screen, ExamScreen)
+
+
+async def test_the_arrows_show_what_a_grade_looks_like_and_record_nothing(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        assert "Two hands are needed." not in shown.text_shown
+        await shown.press("up")
+        assert "▸ 3  hard: Two hands are needed." in shown.text_shown
+        assert columns(shown.line_with("3  hard"))[0].startswith("▸")
+        assert shown.stored.findings == ()
+
+
+async def test_the_recorded_grade_shows_what_it_looks_like(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("2", "tab")
+        assert "middling: Two fingertips lift it." in shown.text_shown
+
+
+async def test_scores_that_are_no_keys_stand_beside_the_label_with_a_true_minus(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("posture")
+        assert "1  −1  supinated" in shown.text_shown
+        assert "3  +1  pronated" in shown.text_shown
+        await shown.at("strength")
+        assert "0  none" in shown.text_shown
+
+
+async def test_ticked_options_are_shown_as_not_accepted_until_enter(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("skin")
+        await shown.press("2", "3")
+        assert "not accepted yet" in columns(shown.line_with("Left"))[0]
+        assert columns(shown.line_with("Cracks"))[0] == "○ 3  Cracks  ticked"
+        assert shown.stored.findings == ()
+        await shown.press("enter")
+        assert columns(shown.line_with("Cracks"))[0] == "● 3  Cracks  recorded"
+
+
+async def test_a_number_shows_while_it_is_typed_then_with_its_band(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("lunge")
+        assert "0 to 25 cm, usually 2 to 18" in shown.text_shown
+        await shown.press("8", "comma", "5")
+        assert "8,5▁ cm" in shown.text_shown
+        await shown.press("backspace", "4", "enter")
+        left, right = columns(shown.line_with("8.4 cm"))
+        assert left == "● 8.4 cm  short  recorded"
+        assert right.startswith("▸")
+
+
+async def test_a_number_left_without_enter_says_on_its_side_that_it_waits(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("lunge")
+        await shown.press("8", "tab")
+        assert "not accepted yet" in columns(shown.line_with("Left"))[0]
+
+
+async def test_letters_keep_working_while_a_number_is_typed(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("lunge")
+        await shown.press("8", "f")
+        assert shown.app.screen._walk.here.test != "lunge" or "last test" in shown.text_shown
+
+
+async def test_a_refusal_is_told_above_the_keys(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("lunge")
+        await shown.press("9", "9", "enter")
+        assert "! 99.0 cm cannot be: Lunge distance takes 0 to 25." in shown.text_shown
+
+
+async def test_a_test_of_the_whole_person_has_one_column(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("age", WHOLE)
+        assert "Whole person" in shown.text_shown
+        assert "Left" not in shown.text_shown
+        assert "Tab side" not in shown.text_shown
+
+
+async def test_words_are_typed_into_a_field_and_enter_accepts_them(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("story", WHOLE)
+        await type_text(shown.pilot, "sore, quite")
+        await shown.press("enter")
+        assert shown.stored.answers == {Place("story", WHOLE): "sore, quite"}
+        assert shown.app.screen._walk.here == Place("resistance", LEFT)
+        await shown.press("2")
+        assert len(shown.stored.findings) == 2, "the keys work again after the field"
+
+
+async def test_escape_leaves_the_field_so_that_letters_act_again(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("story", WHOLE)
+        await type_text(shown.pilot, "x")
+        await shown.press("escape", "x")
+        assert "Why is this not done?" in shown.text_shown
+        await shown.press("2")
+        finding = shown.stored.finding(Place("story", WHOLE))
+        assert finding.not_done == "refused"
+
+
+async def test_words_in_the_field_survive_a_look_elsewhere(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("story", WHOLE)
+        await type_text(shown.pilot, "half a sent")
+        await shown.press("pagedown")
+        assert "half a sent" not in shown.text_shown
+        await shown.press("b")
+        assert "half a sent" in shown.text_shown
+
+
+async def test_tab_leaves_no_trap_on_a_test_in_words(tmp_path):
+    text = SMALL.replace(
+        'id = "story"\ntitle = "In the patient\'s words"', 'id = "story"\ntitle = "Words"'
+    )
+    text = text.replace('sides = "once"\nkind = "text"', 'kind = "text"')
+    async with exam(tmp_path, text) as shown:
+        await shown.at("story", LEFT)
+        await type_text(shown.pilot, "left words")
+        await shown.press("tab")
+        assert shown.app.screen._walk.here == Place("story", RIGHT)
+        await type_text(shown.pilot, "right words")
+        await shown.press("enter")
+        await shown.press("enter")
+        assert shown.stored.answers == {
+            Place("story", LEFT): "left words",
+            Place("story", RIGHT): "right words",
+        }
+
+
+async def test_not_done_takes_one_key_for_the_reason(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("x")
+        assert "1  Too painful" in shown.text_shown
+        await shown.press("1")
+        assert "not done: Too painful" in columns(shown.line_with("Left"))[0]
+        assert shown.app.screen._walk.here == Place("resistance", RIGHT)
+
+
+async def test_not_done_can_be_said_of_both_sides_and_in_free_words(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("x", "tab")
+        assert "both sides" in shown.text_shown
+        await shown.press("o")
+        await type_text(shown.pilot, "cast on")
+        await shown.press("enter")
+        assert {str(f.place): f.not_done for f in shown.stored.findings} == {
+            "resistance (left)": "cast on",
+            "resistance (right)": "cast on",
+        }
+
+
+async def test_escape_leaves_the_reason_open(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("x", "escape")
+        assert shown.stored.findings == ()
+        assert isinstance(shown.app.screen, ExamScreen)
+
+
+async def test_a_note_is_written_shown_and_changed(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("n")
+        await type_text(shown.pilot, "guarded")
+        await shown.press("enter")
+        assert "Note  guarded" in shown.text_shown
+        assert "note" in columns(shown.line_with("Left"))[0]
+        await shown.press("n")
+        await type_text(shown.pilot, " twice")
+        await shown.press("enter")
+        assert shown.stored.finding(Place("resistance", LEFT)).note == "guarded twice"
+
+
+async def test_escape_leaves_a_note_as_it_was(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("n")
+        await type_text(shown.pilot, "no")
+        await shown.press("escape")
+        assert shown.stored.findings == ()
+
+
+async def test_jumping_takes_part_of_a_name(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("slash")
+        await type_text(shown.pilot, "lunge")
+        assert "Age" not in shown.text_shown
+        await shown.press("enter")
+        assert shown.app.screen._walk.here == Place("lunge", LEFT)
+
+
+async def test_jumping_finds_tests_by_their_position_and_by_arrows(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("slash")
+        await type_text(shown.pilot, "standing")
+        await shown.press("down", "enter")
+        assert shown.app.screen._walk.here == Place("jack", LEFT)
+
+
+async def test_jumping_to_nothing_stays(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("slash")
+        await type_text(shown.pilot, "zzz")
+        await shown.press("enter", "escape")
+        assert shown.app.screen._walk.here == Place("hot-foot", LEFT)
+
+
+async def test_a_cross_check_appears_the_moment_its_last_finding_is_in(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("3")
+        await shown.at("jack")
+        assert "look again" not in shown.text_shown
+        await shown.press("1")
+        assert "◇ look again  new  Left: High resistance but an easy toe." in " ".join(
+            line.strip() for line in shown.lines
+        )
+        assert "w goes there" in shown.text_shown
+        await shown.press("w")
+        assert shown.app.screen._walk.here == Place("resistance", LEFT)
+
+
+async def test_a_cross_check_of_the_test_on_the_screen_says_so(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("3")
+        await shown.at("jack")
+        await shown.press("1", "2")
+        await shown.at("lunge")
+        assert "this test" not in shown.text_shown
+        await shown.at("resistance")
+        assert "look again  this test" in shown.text_shown
+
+
+async def test_one_warning_on_both_sides_takes_one_line(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("skin")
+        await shown.press("3", "enter", "3", "enter")
+        assert shown.text_shown.count("Cracked skin") == 1
+        assert "Left and right: Cracked skin" in shown.text_shown
+
+
+async def test_a_finding_that_stops_stays_at_the_top_with_urgency_and_whom_to_ask(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("1", "2")
+        words = " ".join(line.strip() for line in shown.lines[1:4])
+        assert "Stop: Hot swollen foot, right. Emergency, at once." in words
+        assert "Refer to the emergency foot clinic. No device; keep the weight off." in words
+        await shown.at("lunge")
+        assert "Stop: Hot swollen foot, right." in shown.text_shown
+
+
+async def test_undo_says_what_it_took_back_and_goes_there(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("1", "1", "2", "enter", "u")
+        assert "Taken back: Skin, left: Callus." in shown.text_shown
+        assert shown.app.screen._walk.here == Place("skin", LEFT)
+        assert len(shown.stored.findings) == 2
+
+
+async def test_after_the_last_test_comes_the_review(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("crack-depth")
+        await shown.press("x", "tab", "1")
+        await shown.pilot.pause()
+        assert type(shown.app.screen).__name__ == "ReviewScreen"
+
+
+async def test_review_summary_and_start_are_one_key_away(tmp_path):
+    for key, name in (("r", "ReviewScreen"), ("s", "SummaryScreen"), ("q", "StartScreen")):
+        folder = tmp_path / key
+        folder.mkdir()
+        async with exam(folder) as shown:
+            await shown.press(key)
+            await shown.pilot.pause()
+            assert type(shown.app.screen).__name__ == name
+
+
+async def test_every_answer_of_a_long_list_and_all_keys_stay_in_sight(tmp_path):
+    more = "\n".join(
+        f'option-{n} = {{ label = "Option {n}{", in words that take two lines" * (n < 6)}" }}'
+        for n in range(3, 10)
+    )
+    text = SMALL.replace('crack = { label = "Cracks" }', f'crack = {{ label = "Cracks" }}\n{more}')
+    async with exam(tmp_path, text) as shown:
+        await shown.at("skin")
+        for n in range(3, 10):
+            assert shown.text_shown.count(f"Option {n}") == 2
+        assert "q leave" in shown.text_shown
+
+
+async def test_a_wide_window_teaches_beside_the_answers_and_shows_all_grades(tmp_path):
+    async with exam(tmp_path, size=WIDE) as shown:
+        await shown.at("resistance")
+        for looks in (
+            "One fingertip lifts it.",
+            "Two fingertips lift it.",
+            "Two hands are needed.",
+        ):
+            assert looks in shown.text_shown
+        row = next(n for n, line in enumerate(shown.lines) if "Stand behind the patient." in line)
+        assert shown.lines[row].index("Stand behind") > 80
+
+
+async def test_a_long_walk_from_the_first_key_to_the_review(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("1", "1", "1", "1", "4", "5", "enter")
+        await type_text(shown.pilot, "sore")
+        await shown.press("enter", "2", "2", "2", "2", "2", "2", "1", "1")
+        await shown.press("1", "1", "enter", "1", "2", "enter")
+        await shown.pilot.pause()
+        assert type(shown.app.screen).__name__ == "ReviewScreen", shown.text_shown
+        assert {str(place): answer for place, answer in shown.stored.answers.items()} == {
+            "hot-foot (left)": "no",
+            "hot-foot (right)": "no",
+            "skin (left)": ("intact",),
+            "skin (right)": ("intact",),
+            "age": 45,
+            "story": "sore",
+            "resistance (left)": "middling",
+            "resistance (right)": "middling",
+            "jack (left)": "middling",
+            "jack (right)": "middling",
+            "posture (left)": "neutral",
+            "posture (right)": "neutral",
+            "strength (left)": "weak",
+            "strength (right)": "weak",
+            "lunge (left)": 11.0,
+            "lunge (right)": 12.0,
+        }
+
+
+async def test_a_click_on_a_grade_records_it_on_the_side_clicked(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        row = next(n for n, line in enumerate(shown.lines) if "3  hard" in line)
+        await shown.pilot.click(offset=(50, row))
+        await shown.pilot.pause()
+        assert shown.stored.answers == {Place("resistance", RIGHT): "hard"}
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (140, 45), (60, 18), (200, 60)])
+async def test_no_line_is_wider_than_the_window_and_the_last_key_is_shown(tmp_path, size):
+    async with exam(tmp_path, size=size) as shown:
+        for test in ("hot-foot", "skin", "resistance", "lunge"):
+            await shown.at(test)
+            assert all(len(line) <= size[0] for line in shown.lines)
+            assert "Left" in shown.text_shown
+            assert "? help" in shown.text_shown

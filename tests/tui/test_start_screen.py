@@ -1,0 +1,194 @@
+"""The start as a person uses it."""
+
+import os
+from contextlib import asynccontextmanager
+from datetime import UTC, datetime
+
+import pytest
+from attrs import evolve
+from ordering_protocol import CALM, a_session
+from screen_text import an_app, keys, screen_text, type_text
+from small_protocol import small_protocol
+
+from examwalk.session.folder import keep_protocol, path_for
+from examwalk.session.model import ProtocolUsed, State
+from examwalk.session.storing import write_session
+from examwalk.tui.screens.exam import ExamScreen
+from examwalk.tui.screens.start import StartScreen
+from examwalk.tui.screens.visit import VisitScreen
+
+
+def put(folder, code, at_second, **changes):
+    """Write a visit into a folder, last changed at a second; later seconds are listed first."""
+    loaded = small_protocol(folder.parent)
+    keep_protocol(folder, loaded.fingerprint, loaded.text)
+    session = evolve(
+        a_session(loaded.protocol, CALM),
+        id=f"20261125-0912-{'bcdfghjkmn'[at_second] * 4}",
+        patient=code,
+        protocol=ProtocolUsed("small", "1.0.0", loaded.fingerprint),
+        **changes,
+    )
+    path = path_for(folder, session.id)
+    write_session(path, session)
+    os.utime(path, (1_000_000_000 + at_second,) * 2)
+    return path
+
+
+@asynccontextmanager
+async def start_over(folder, size=(80, 24)):
+    app = an_app(folder)
+    async with app.run_test(size=size) as pilot:
+        await has_read(app, pilot)
+        yield app, pilot
+
+
+async def has_read(app, pilot):
+    """Wait until the start has read its folder."""
+    await pilot.pause()
+    await app.workers.wait_for_complete()
+    await pilot.pause()
+
+
+@pytest.fixture
+def folder(tmp_path):
+    path = tmp_path / "visits"
+    path.mkdir()
+    return path
+
+
+async def test_an_empty_folder_says_how_to_begin(folder):
+    async with start_over(folder) as (app, _):
+        text = screen_text(app)
+        assert "There is no visit here yet." in text
+        assert "Press n to begin one" in text
+
+
+async def test_a_folder_that_is_not_there_yet_is_empty_too(tmp_path):
+    async with start_over(tmp_path / "nowhere") as (app, _):
+        assert "There is no visit here yet." in screen_text(app)
+
+
+async def test_enter_goes_on_with_the_open_visit_that_was_changed_last(folder):
+    put(folder, "P-OLD", 1)
+    put(folder, "P-NEW", 2)
+    put(folder, "P-DONE", 3, state=State.FINISHED, finished=datetime(2026, 11, 25, 10, tzinfo=UTC))
+    async with start_over(folder) as (app, pilot):
+        assert "goes on with P-NEW" in screen_text(app)
+        await pilot.press("enter")
+        assert isinstance(app.screen, ExamScreen)
+        assert app.visit.session.patient == "P-NEW"
+
+
+async def test_r_goes_on_wherever_the_pointer_stands(folder):
+    put(folder, "P-OLD", 1)
+    put(folder, "P-NEW", 2)
+    async with start_over(folder) as (app, pilot):
+        await pilot.press("end", "r")
+        assert app.visit.session.patient == "P-NEW"
+
+
+async def test_visits_stand_in_the_order_of_their_last_change(folder):
+    put(folder, "P-OLD", 1)
+    put(folder, "P-NEW", 2)
+    async with start_over(folder) as (app, pilot):
+        listed = screen_text(app).partition("goes on with")[2].partition("\n")[2]
+        assert listed.index("P-NEW") < listed.index("P-OLD")
+        await pilot.press("down", "enter")
+        assert app.visit.session.patient == "P-OLD"
+
+
+async def test_typing_narrows_the_list_and_enter_opens_what_is_found(folder):
+    put(folder, "P-OLD", 1)
+    put(folder, "Q-NEW", 2)
+    async with start_over(folder) as (app, pilot):
+        await pilot.press("slash")
+        await type_text(pilot, "p-o")
+        assert "Q-NEW" not in screen_text(app).partition("Find")[2]
+        await pilot.press("enter")
+        assert app.visit.session.patient == "P-OLD"
+
+
+async def test_letters_typed_into_the_search_are_not_keys(folder):
+    put(folder, "P-NEW", 2)
+    async with start_over(folder) as (app, pilot):
+        await pilot.press("slash", "n", "r", "q")
+        assert isinstance(app.screen, StartScreen)
+        assert "No visit has “nrq” in it." in screen_text(app)
+        await pilot.press("escape")
+        assert "P-NEW" in screen_text(app)
+        await pilot.press("n")
+        assert isinstance(app.screen, VisitScreen)
+
+
+async def test_a_damaged_file_hides_no_other_and_tells_its_problem(folder):
+    put(folder, "P-GOOD", 1)
+    (folder / "broken.toml").write_text("format = 1\n[session\n")
+    async with start_over(folder) as (app, pilot):
+        assert "P-GOOD" in screen_text(app)
+        assert "cannot be opened" in screen_text(app)
+        await keys(pilot, "home")
+        assert "Line 2" in screen_text(app)
+        await pilot.press("enter")
+        assert app.visit is None
+        assert "broken.toml" in screen_text(app)
+        await pilot.press("enter")
+        assert isinstance(app.screen, StartScreen)
+
+
+async def test_a_visit_that_vanished_is_told_about_not_a_crash(folder):
+    path = put(folder, "P-NEW", 2)
+    async with start_over(folder) as (app, pilot):
+        path.unlink()
+        await pilot.press("enter")
+        assert app.visit is None
+        told = screen_text(app).replace("\n", "").replace(" ", "")
+        assert f"{path.name}:Thereisnosuchfile." in told
+
+
+async def test_leaving_the_exam_comes_back_to_the_start_with_what_was_done(folder):
+    put(folder, "P-NEW", 2)
+    async with start_over(folder) as (app, pilot):
+        assert "1 of 10 tests" in screen_text(app)
+        await pilot.press("enter")
+        # The skin of both feet is intact, so the depth of cracks is not asked any more.
+        await pilot.press("1", "enter", "1", "enter", "q")
+        await has_read(app, pilot)
+        assert isinstance(app.screen, StartScreen)
+        assert "2 of 9 tests" in screen_text(app)
+
+
+async def test_an_invented_example_is_listed_as_such(folder):
+    put(folder, "E-HEEL", 1, invented=True)
+    async with start_over(folder) as (app, _):
+        assert "invented" in screen_text(app)
+
+
+async def test_a_long_list_scrolls_and_says_how_much_is_below(folder):
+    for number in range(10):
+        for copy in "ab":
+            path = put(folder, f"P-{number}{copy}", number)
+            path.rename(path.with_name(f"{path.stem}{copy}.toml"))
+    async with start_over(folder) as (app, pilot):
+        assert "more" in screen_text(app)
+        await keys(pilot, "end")
+        assert "P-0" in screen_text(app)
+
+
+@pytest.mark.parametrize("size", [(1, 1), (59, 17), (60, 18), (200, 60)])
+async def test_no_window_is_too_small_or_too_large(folder, size):
+    put(folder, "P-NEW", 2)
+    async with start_over(folder) as (app, pilot):
+        await pilot.resize_terminal(*size)
+        await keys(pilot, "down", "end", "home")
+        await pilot.press("slash", "p", "escape")
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert "P-NEW" in screen_text(app)
+
+
+async def test_q_quits(folder):
+    async with start_over(folder) as (app, pilot):
+        await pilot.press("q")
+        await pilot.pause()
+        assert app.return_code == 0

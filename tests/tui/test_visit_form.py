@@ -1,0 +1,176 @@
+"""The form for a new visit: three fields, errors beside them, and nothing begun by accident."""
+
+from contextlib import asynccontextmanager
+
+import pytest
+from screen_text import an_app, screen_text, type_text
+from small_protocol import SMALL, small_protocol
+
+from examwalk.session.folder import list_sessions
+from examwalk.tui.app import Start
+from examwalk.tui.screens.exam import ExamScreen
+from examwalk.tui.screens.start import StartScreen
+from examwalk.tui.screens.visit import VisitScreen, offered_protocols
+
+
+@pytest.fixture
+def small(tmp_path):
+    return small_protocol(tmp_path).path
+
+
+@pytest.fixture
+def folder(tmp_path):
+    path = tmp_path / "visits"
+    path.mkdir()
+    return path
+
+
+@asynccontextmanager
+async def form(folder, protocol="", **start):
+    app = an_app(folder, Start("new", protocol=str(protocol), **start))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        yield app, pilot
+
+
+def visits(folder):
+    return [entry.session for entry in list_sessions(folder)]
+
+
+async def test_code_initials_and_protocol_are_entered_through(folder, small):
+    async with form(folder, small) as (app, pilot):
+        await type_text(pilot, "P-0042")
+        await pilot.press("enter")
+        await type_text(pilot, "AB")
+        await pilot.press("enter", "enter")
+        assert isinstance(app.screen, ExamScreen)
+        (session,) = visits(folder)
+        assert (session.patient, session.examiner, session.protocol.id) == ("P-0042", "AB", "small")
+
+
+async def test_nothing_is_written_before_the_last_enter(folder, small):
+    async with form(folder, small) as (app, pilot):
+        await type_text(pilot, "P-0042")
+        await pilot.press("enter")
+        await type_text(pilot, "AB")
+        assert visits(folder) == []
+        await pilot.press("escape")
+        assert isinstance(app.screen, StartScreen)
+        assert visits(folder) == []
+
+
+async def test_a_visit_needs_a_code(folder, small):
+    async with form(folder, small) as (app, pilot):
+        await pilot.press("enter")
+        assert "The patient needs a code" in screen_text(app)
+        assert app.focused.id == "patient"
+
+
+@pytest.mark.parametrize("code", ["25.12.1980", "Anna Example", "0171 5550123"])
+async def test_what_could_tell_who_the_patient_is_is_asked_about_once(folder, small, code):
+    async with form(folder, small) as (app, pilot):
+        app.screen.query_one("#patient").value = code
+        await pilot.pause()
+        await pilot.press("enter")
+        assert "looks like" in screen_text(app)
+        assert app.focused.id == "patient"
+        await pilot.press("enter")
+        assert app.focused.id == "examiner"
+
+
+async def test_a_code_that_was_changed_is_asked_about_anew(folder, small):
+    async with form(folder, small) as (app, pilot):
+        app.screen.query_one("#patient").value = "25.12.1980"
+        await pilot.pause()
+        await pilot.press("enter")
+        app.screen.query_one("#patient").value = "26.12.1980"
+        await pilot.pause()
+        assert "looks like" not in screen_text(app)
+        await pilot.press("enter")
+        assert "looks like" in screen_text(app)
+        assert app.focused.id == "patient"
+
+
+async def test_a_visit_needs_an_examiner(folder, small):
+    async with form(folder, small) as (app, pilot):
+        await type_text(pilot, "P-1")
+        await pilot.press("enter", "enter")
+        assert "who examined" in screen_text(app)
+        assert app.focused.id == "examiner"
+        assert visits(folder) == []
+
+
+async def test_the_wanted_protocol_stands_first_with_title_minutes_and_what_it_is_for(
+    folder, small
+):
+    async with form(folder, small) as (app, _):
+        text = screen_text(app)
+        assert "▸ A small exam  about 5 minutes" in text
+        assert "For tests." in text
+
+
+async def test_the_arrows_choose_another_protocol(folder, small):
+    async with form(folder, small) as (app, pilot):
+        await pilot.press("down")
+        assert "▸ Foot and lower-limb examination, adult" in screen_text(app)
+        await type_text(pilot, "P-1")
+        await pilot.press("enter", "A", "enter", "enter")
+        assert app.visit.session.protocol.id == "adult"
+
+
+async def test_a_protocol_that_cannot_be_used_says_why_and_begins_nothing(folder, tmp_path):
+    broken = tmp_path / "broken.toml"
+    broken.write_text(SMALL.replace('kind = "grade"', 'kind = "greade"', 1))
+    async with form(folder, broken, patient="P-1", examiner="AB") as (app, pilot):
+        text = screen_text(app)
+        assert "cannot be used" in text
+        assert "greade" in text
+        await pilot.press("enter", "enter", "enter")
+        assert isinstance(app.screen, VisitScreen)
+        assert visits(folder) == []
+
+
+async def test_a_protocol_that_does_not_exist_is_named(folder):
+    async with form(folder, "nosuch") as (app, _):
+        assert "there is no protocol “nosuch”" in " ".join(screen_text(app).split())
+
+
+def test_the_shipped_adult_protocol_is_offered_first_and_can_be_used():
+    first, *_ = offered_protocols("")
+    assert first.loaded is not None
+    assert first.loaded.protocol.identity.id == "adult"
+
+
+async def test_a_code_from_the_command_line_is_for_the_first_visit_alone(folder, small):
+    async with form(folder, small, patient="P-0042", examiner="AB") as (app, pilot):
+        await pilot.press("enter", "enter", "enter")
+        assert app.visit.session.patient == "P-0042"
+        await pilot.press("q", "n")
+        assert app.screen.query_one("#patient").value == ""
+
+
+async def test_letters_are_letters_in_the_fields(folder, small):
+    async with form(folder, small) as (app, pilot):
+        await type_text(pilot, "qrs?")
+        assert app.screen.query_one("#patient").value == "qrs?"
+
+
+async def test_a_hostile_code_cannot_drive_the_terminal(folder, small):
+    async with form(folder, small, patient="x[/]\x1b]2;x\x07\u202e") as (app, pilot):
+        await pilot.press("enter")
+        text = screen_text(app)
+        assert not {"\x1b", "\x07", "\u202e"} & set(text)
+        app.screen.query_one("#patient").value = "P\x9b1"
+        await pilot.pause()
+        assert "\x9b" not in screen_text(app)
+        assert visits(folder) == []
+
+
+@pytest.mark.parametrize("size", [(1, 1), (59, 17), (60, 18), (200, 60)])
+async def test_no_window_is_too_small_or_too_large(folder, small, size):
+    async with form(folder, small) as (app, pilot):
+        await pilot.resize_terminal(*size)
+        await pilot.press("P", "down", "up", "tab", "tab", "shift+tab")
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        assert "New visit" in screen_text(app)
