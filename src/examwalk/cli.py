@@ -15,7 +15,7 @@ from pathlib import Path
 
 from examwalk import __version__
 from examwalk.files import SaveFailedError
-from examwalk.problems import UnusableFileError
+from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol, shipped_protocols
 from examwalk.protocol.reading import read_protocol
 from examwalk.session.folder import default_folder, list_sessions
@@ -162,15 +162,29 @@ def _folder(options: argparse.Namespace) -> Path:
     return options.sessions if options.sessions is not None else default_folder()
 
 
+def _folder_for_app(options: argparse.Namespace) -> Path:
+    """Return the folder of the visits; a file of that name is said before the screen opens."""
+    folder = _folder(options)
+    try:
+        is_no_folder = folder.exists() and not folder.is_dir()
+    except OSError:
+        return folder  # it may be out of reach for now; the start screen says why
+    if is_no_folder:
+        raise UnusableFileError([Problem("This is a file; visits need a folder.", file=folder)])
+    return folder
+
+
 def _open_app(options: argparse.Namespace) -> int:
+    folder = _folder_for_app(options)
     # The app is imported only where it is opened: it makes up most of the start-up time.
     from examwalk.tui.app import Start, run
 
-    return run(_folder(options), Start(kind="menu"))
+    return run(folder, Start(kind="menu"))
 
 
 def _new(options: argparse.Namespace) -> int:
     find_protocol(options.protocol)  # a wrong name is said here, before the screen opens
+    folder = _folder_for_app(options)
     from examwalk.tui.app import Start, run
 
     start = Start(
@@ -179,7 +193,7 @@ def _new(options: argparse.Namespace) -> int:
         patient=options.patient,
         examiner=options.examiner,
     )
-    return run(_folder(options), start)
+    return run(folder, start)
 
 
 def _open(options: argparse.Namespace) -> int:

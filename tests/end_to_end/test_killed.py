@@ -4,13 +4,13 @@ import signal
 
 from examination import Examination
 
-from examwalk.protocol.model import Kind
 from examwalk.session.model import Place
 from examwalk.session.walking import left_over
 
 HALF_WAY = "first-ray-position"
-GRADES_IN_A_ROW = "fpi-talar-head"
-A_FIGURE = "hip-internal-rotation"
+ONE_KEY_EACH = "pulse-dorsalis-pedis"
+"""From here on a row of tests takes one key on each side."""
+A_FIGURE = "monofilament"
 BURST = 10
 
 
@@ -85,11 +85,10 @@ def test_after_a_kill_right_behind_a_key_that_answer_is_there_as_typed_or_not_at
 def test_after_a_kill_in_a_burst_of_grades_the_first_ones_are_there_and_none_is_astray(
     examination: Examination,
 ):
-    examination.answer_up_to(GRADES_IN_A_ROW)
+    examination.answer_up_to(ONE_KEY_EACH)
     places = left_over_places(examination)[:BURST]
-    kinds = {examination.protocol.tests_by_id[place.test].kind for place in places}
-    assert kinds == {Kind.GRADE}
     replies = [examination.reply_at(place) for place in places]
+    assert {len(reply.keys) for reply in replies} == {1}
     examination.terminal.press(*(key for reply in replies for key in reply.keys))
     examination.wait_for_answer_at(places[1])
     kill(examination)
@@ -111,13 +110,13 @@ def test_after_a_kill_in_the_middle_of_a_figure_the_half_figure_is_no_finding(
     examination.answer_up_to(A_FIGURE)
     place = examination.here
     examination.terminal.wait_for(*examination.signs_of(place))
-    examination.terminal.press("3")
-    examination.terminal.wait_for("3▁ deg")
+    examination.terminal.press("1")
+    examination.terminal.wait_for("1▁ of 10")
     kill(examination)
     assert dict(examination.stored.answers) == examination.typed
 
     screen = goes_on_at(examination, place)
-    assert "3▁" not in screen
+    assert "1▁" not in screen
     examination.answer(2)
     assert dict(examination.stored.answers) == examination.typed
 

@@ -41,7 +41,10 @@ ON_EACH_SIDE_ASKED = {
         ("one_of number 2", "“midling”", "“middling”"),
     ),
     "one of no answers": ('{ test = "resistance", one_of = [] }', ("one_of", "list is empty")),
-    "any of no options": ('{ test = "skin", includes_any = [] }', ("includes_any", "list is empty")),
+    "any of no options": (
+        '{ test = "skin", includes_any = [] }',
+        ("includes_any", "list is empty"),
+    ),
     "an option that is not there": (
         '{ test = "skin", includes = "cracks" }',
         ("includes", "“cracks”", "“crack”"),

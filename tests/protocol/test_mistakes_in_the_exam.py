@@ -75,7 +75,11 @@ MISTAKES = {
         "usual = [18, 2]  #!",
         ('test "lunge", usual', "smaller number first"),
     ),
-    "step of nothing": ("step = 0.5\nhard", "step = 0  #!\nhard", ('test "lunge", step', "above 0")),
+    "step of nothing": (
+        "step = 0.5\nhard",
+        "step = 0  #!\nhard",
+        ('test "lunge", step', "above 0"),
+    ),
     "step below 0": ("step = 0.5\nhard", "step = -1  #!\nhard", ("above 0",)),
     "step too fine to count in": ("step = 0.5\nhard", "step = 1e-9  #!\nhard", ("0.001 or more",)),
     "band without a bound": (
@@ -115,8 +119,7 @@ MISTAKES = {
     ),
     "own options beside an option set": (
         'option_set = "yes-no"',
-        'option_set = "yes-no"  #!\n'
-        'options = { no = { label = "No" }, yes = { label = "Yes" } }',
+        'option_set = "yes-no"  #!\noptions = { no = { label = "No" }, yes = { label = "Yes" } }',
         ("either “options” or “option_set”",),
     ),
     "choice of one": (
@@ -181,7 +184,7 @@ MISTAKES = {
         ('test "crack-depth", id', "given twice", "another id"),
     ),
     "position id given twice": (
-        '[scales.effort]\ngrades',
+        "[scales.effort]\ngrades",
         '[[position]]\nid = "seated"  #!\ntitle = "Seated again"\n\n[scales.effort]\ngrades',
         ('position "seated", id', "given twice"),
     ),

@@ -113,7 +113,11 @@ IN_DERIVED_VALUES = {
         '{ value = 1, because = "little load" },  #!\n  { value = 0 },',
         ('derived "dose", rows number 2', "rows after it never count"),
     ),
-    "decimals below 0": ("decimals = 1", "decimals = -1  #!", ('"effort-total", decimals', "0 to 6")),
+    "decimals below 0": (
+        "decimals = 1",
+        "decimals = -1  #!",
+        ('"effort-total", decimals', "0 to 6"),
+    ),
     "decimals beyond use": ("decimals = 1", "decimals = 99  #!", ("0 to 6 decimals",)),
     "band without a bound": (
         '{ label = "much", above = 2 },',

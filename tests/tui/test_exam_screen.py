@@ -5,6 +5,7 @@ import re
 import pytest
 from screen_text import an_app, begin_small_visit, keys, screen_text, type_text
 from small_protocol import SMALL
+from textual import events
 
 from examwalk.session.model import Place, Side
 from examwalk.session.storing import read_session
@@ -514,3 +515,46 @@ async def test_no_line_is_wider_than_the_window_and_the_last_key_is_shown(tmp_pa
             assert all(len(line) <= size[0] for line in shown.lines)
             assert "Left" in shown.text_shown
             assert "? help" in shown.text_shown
+
+
+async def burst(shown, text):
+    """Send keys as a slow line does: all at once, before the first of them is handled."""
+    names = {"\r": "enter", "\t": "tab", "\x1b": "escape", " ": "space", ".": "full_stop"}
+    for character in text:
+        shown.app.post_message(events.Key(names.get(character, character), character))
+    for _ in range(20):
+        await shown.pilot.pause(0)
+
+
+async def test_keys_that_come_all_at_once_take_effect_in_their_order(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("lunge")
+        await burst(shown, "12.5\r11\r")
+        assert shown.stored.answers == {Place("lunge", LEFT): 12.5, Place("lunge", RIGHT): 11}
+
+
+async def test_a_key_for_the_next_test_never_ends_in_the_words_of_this_one(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("story", WHOLE)
+        await burst(shown, "sore at night\r23")
+        assert shown.stored.answers == {
+            Place("story", WHOLE): "sore at night",
+            Place("resistance", LEFT): "middling",
+            Place("resistance", RIGHT): "hard",
+        }
+
+
+async def test_a_hasty_enter_jumps_to_what_was_typed_before_it(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.press("slash")
+        await burst(shown, "lunge\r9\r")
+        assert shown.stored.answers == {Place("lunge", LEFT): 9.0}
+
+
+async def test_a_hasty_note_ends_at_its_enter(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("resistance")
+        await shown.press("n")
+        await burst(shown, "guarded\r3")
+        finding = shown.stored.finding(Place("resistance", LEFT))
+        assert (finding.note, finding.answer) == ("guarded", "hard")

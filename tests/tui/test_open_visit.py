@@ -10,7 +10,7 @@ from screen_text import BEGUN, ticking_clock
 from small_protocol import SMALL, small_protocol
 
 from examwalk.problems import UnusableFileError
-from examwalk.protocol import library
+from examwalk.session import protocol_used
 from examwalk.session.model import Place, Side, State
 from examwalk.session.storing import read_session
 from examwalk.tui import open_visit
@@ -249,7 +249,7 @@ class TestWhichProtocolAVisitIsReadWith:
     def current(self, tmp_path, monkeypatch):
         """The file that the protocol's id leads to."""
         path = tmp_path / "small.toml"
-        monkeypatch.setattr(open_visit, "find_protocol", lambda _: path)
+        monkeypatch.setattr(protocol_used, "shipped_protocols", lambda: (path,))
         return path
 
     def changed(self, path):
@@ -277,8 +277,6 @@ class TestWhichProtocolAVisitIsReadWith:
         assert "2.0.0" in opened.protocol_note
 
     def test_the_kept_copy_where_the_protocol_is_gone(self, visit):
-        with pytest.raises(UnusableFileError):
-            library.find_protocol("small")
         opened = OpenVisit.open(visit.path, ticking_clock())
         assert opened.protocol.identity.id == "small"
 
@@ -286,3 +284,17 @@ class TestWhichProtocolAVisitIsReadWith:
         shutil.rmtree(visit.path.parent / "protocols-used")
         with pytest.raises(UnusableFileError, match="small"):
             OpenVisit.open(visit.path, ticking_clock())
+
+
+def test_answers_that_the_protocol_cannot_read_are_kept_told_and_not_reasoned_from(visit):
+    visit.answer(HARD, "hard")
+    visit.answer(Place("jack", Side.LEFT), "easy")
+    text = visit.path.read_text(encoding="utf-8").replace('answer = "hard"', 'answer = "harsh"')
+    visit.path.write_text(text, encoding="utf-8")
+    opened = OpenVisit.open(visit.path, ticking_clock())
+    assert [misfit.place for misfit in opened.misfits] == [HARD]
+    assert opened.case.live_crosschecks == ()
+    opened.answer(OTHER, "easy")
+    assert on_disk(visit).answers[HARD] == "harsh"
+    opened.answer(HARD, "hard")
+    assert [check.id for check in opened.case.live_crosschecks] == ["hard-but-easy"]

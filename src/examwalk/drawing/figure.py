@@ -78,8 +78,9 @@ Amount = int | float | Following
 Point = str | tuple[str | int | float | Following, ...]
 """A place: ``[x, y]``; ``"landmark"``; or ``["landmark", right, down]``, so far away from it.
 
-A landmark of a part is named ``"part.landmark"``, or by itself where the nearest part before
-this one that has it is meant.
+In ``[x, y]`` a landmark may stand for either: ``["knee", 74]`` is straight above or below the
+knee. A landmark of a part is named ``"part.landmark"``, or by itself where the nearest part
+before this one that has it is meant.
 """
 
 

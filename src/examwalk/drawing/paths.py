@@ -3,11 +3,11 @@
 A point is a complex number, its real part to the right and its imaginary part down.
 """
 
-from itertools import pairwise
 import math
 import re
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 
 from attrs import frozen
 from svg.path import Arc, Close, CubicBezier, Move, QuadraticBezier, parse_path

@@ -1,10 +1,10 @@
 """Where things come to lie: amounts that follow a number, joints that bend, parts put in place."""
 
 import cmath
-from itertools import pairwise
 import math
 from collections.abc import Callable, Collection, Mapping, Sequence
 from difflib import get_close_matches
+from itertools import pairwise
 
 from attrs import evolve, frozen
 
@@ -23,6 +23,10 @@ from examwalk.drawing.paths import Chain, check_place
 Move = Callable[[complex], complex]
 """A change of place, for every point of a part."""
 
+_POINT_SENTENCE = (
+    "a point is written [x, y], “landmark” or [“landmark”, right, down];"
+    " a landmark's name may also stand for x or for y."
+)
 _BEND_STEP_DEG = 8
 """The skin around a joint is cut finely enough that no piece turns by more than this."""
 
@@ -56,20 +60,27 @@ class Places:
             UndrawableError: it names a landmark that is not there, or is no point at all.
         """
         if isinstance(given, str):
-            return self._landmark(given)
-        numbers = [item for item in given if not isinstance(item, str)]
-        if len(numbers) == len(given) == 2:
-            start = 0j
-        elif given and isinstance(given[0], str) and len(numbers) == len(given) - 1 in (0, 2):
-            start = self._landmark(given[0])
+            placed = self._landmark(given)
+        elif len(given) == 2:
+            across, down = given
+            placed = complex(self._across(across), self._down(down))
+        elif len(given) == 3 and isinstance(given[0], str):
+            placed = self._landmark(given[0]) + complex(*map(self._number, given[1:]))
         else:
-            raise UndrawableError(
-                "a point is written [x, y], “landmark”, or [“landmark”, right, down]."
-            )
-        shift = [amount(number, self.value) for number in numbers] or [0.0, 0.0]
-        placed = start + complex(*shift)
+            raise UndrawableError(_POINT_SENTENCE)
         check_place(placed)
         return placed
+
+    def _across(self, given: str | Amount) -> float:
+        return self._landmark(given).real if isinstance(given, str) else amount(given, self.value)
+
+    def _down(self, given: str | Amount) -> float:
+        return self._landmark(given).imag if isinstance(given, str) else amount(given, self.value)
+
+    def _number(self, given: str | Amount) -> float:
+        if isinstance(given, str):
+            raise UndrawableError(_POINT_SENTENCE)
+        return amount(given, self.value)
 
     def _landmark(self, name: str) -> complex:
         part, dot, landmark = name.rpartition(".")

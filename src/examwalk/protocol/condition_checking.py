@@ -146,7 +146,8 @@ def _check_test_leaf(
         )
         return
     if not given:
-        report(path, f"say what is asked of “{name}”: is, one_of, at_least, answered …")
+        listed = ", ".join(_key(word) for word in _allowed_for(test))
+        report(path, f"say what is asked of “{name}”: one of {listed}.")
         return
     if condition.side in _BETWEEN_SIDES:
         if test.kind not in (Kind.GRADE, Kind.MEASURE) or test.sides is Sides.ONCE:
@@ -252,7 +253,7 @@ def _check_derived_leaf(
     if condition.side in _BETWEEN_SIDES and derived.sides is Sides.ONCE:
         report((*path, "side"), f"“{name}” is worked out once, so its sides cannot differ.")
     if not given:
-        report(path, f"say what is asked of “{name}”: at_least, below …")
+        report(path, f"say what is asked of “{name}”, for example at_least or below.")
     if _allow(given, ("is_", "is_not", *_ORDERED), path, report, "a derived value"):
         _check_numbers(condition, given, path, report)
 
@@ -273,7 +274,7 @@ def _check_feature_leaf(
         )
         return
     if not given:
-        report(path, f"say what is asked of “{name}”: is, at_least …")
+        report(path, f"say what is asked of “{name}”, for example is or at_least.")
     if feature.kind is FeatureKind.AMOUNT:
         allowed: tuple[str, ...] = ("is_", "is_not", *_ORDERED, "cut_at_least")
         if _allow(given, allowed, path, report, "an amount"):

@@ -32,7 +32,6 @@ EXAM_ACTIONS = (
         "accept",
         "Record the number or the words typed, the options ticked, or the grade at the pointer.",
         _EXAM,
-        priority=True,
     ),
     Action(
         "tick",
@@ -148,7 +147,7 @@ SHEET_ACTIONS = (
         "Change between this side alone and both sides.",
         ("not-done",),
     ),
-    Action("keep", ("enter",), "Enter", "keep", "Keep what is written.", ("note",), priority=True),
+    Action("keep", ("enter",), "Enter", "keep", "Keep what is written.", ("note",)),
     Action(
         "go",
         ("enter",),
@@ -156,7 +155,6 @@ SHEET_ACTIONS = (
         "go there",
         "Go to the test at the pointer.",
         ("jump",),
-        priority=True,
     ),
     Action(
         "move",
@@ -166,7 +164,6 @@ SHEET_ACTIONS = (
         "Move the pointer through the list.",
         ("jump",),
         tells_key=True,
-        priority=True,
     ),
     Action("yes", ("y",), "y", "yes", "Yes.", ("confirm",)),
     Action("no", ("n", "escape"), "n", "no", "No.", ("confirm",)),
@@ -187,6 +184,5 @@ SHEET_ACTIONS = (
         "close",
         "Close this without changing anything.",
         ("note", "not-done", "jump", "reading", "decision"),
-        priority=True,
     ),
 )

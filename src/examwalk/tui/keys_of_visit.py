@@ -10,7 +10,6 @@ START_ACTIONS: tuple[Action, ...] = (
         "open",
         "Open the visit at the pointer.",
         ("start",),
-        priority=True,
     ),
     Action(
         "resume",
@@ -46,7 +45,6 @@ START_ACTIONS: tuple[Action, ...] = (
         "List all visits again.",
         ("start",),
         on_line=False,
-        priority=True,
     ),
     Action("quit", ("q",), "q", "quit", "Quit examwalk.", ("start",)),
 )
@@ -58,7 +56,6 @@ VISIT_ACTIONS: tuple[Action, ...] = (
         "next",
         "Take this field and go to the next; after the protocol the exam begins.",
         ("visit",),
-        priority=True,
     ),
     Action(
         "field",
@@ -68,7 +65,6 @@ VISIT_ACTIONS: tuple[Action, ...] = (
         "Go to the next field, or back with Shift+Tab.",
         ("visit",),
         tells_key=True,
-        priority=True,
     ),
     Action(
         "protocol",
@@ -78,7 +74,6 @@ VISIT_ACTIONS: tuple[Action, ...] = (
         "Move the pointer through the protocols.",
         ("visit",),
         tells_key=True,
-        priority=True,
     ),
     Action(
         "back",
@@ -87,7 +82,6 @@ VISIT_ACTIONS: tuple[Action, ...] = (
         "back",
         "Go back to the start; nothing is begun.",
         ("visit",),
-        priority=True,
     ),
 )
 REVIEW_ACTIONS: tuple[Action, ...] = (
@@ -217,6 +211,5 @@ DECISION_ACTIONS: tuple[Action, ...] = (
         "order",
         "Order the value that is typed or at the pointer; then keep the reason.",
         ("decision",),
-        priority=True,
     ),
 )

@@ -10,15 +10,14 @@ from typing import Self
 from attrs import evolve
 
 from examwalk.files import SaveFailedError
-from examwalk.problems import UnusableFileError
-from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Protocol
-from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.case import Case
+from examwalk.reasoning.fitting import Misfit, misfits
 from examwalk.reasoning.results import Summary
 from examwalk.reasoning.summary import summarise
-from examwalk.session.folder import keep_protocol, kept_protocol, new_id, path_for
+from examwalk.session.folder import keep_protocol, new_id, path_for
 from examwalk.session.model import (
     Answer,
     Decision,
@@ -30,6 +29,7 @@ from examwalk.session.model import (
     Side,
     State,
 )
+from examwalk.session.protocol_used import protocol_for
 from examwalk.session.storing import read_session, write_session
 from examwalk.tui.drafts import Drafts
 
@@ -69,7 +69,10 @@ class OpenVisit:
         """Saving stopped because another window wrote the file since it was read."""
         self._on_disk = on_disk
         self.drafts = Drafts()
-        self.case = Case(self.protocol, session.answers)
+        self.misfits: tuple[Misfit, ...] = misfits(self.protocol, session)
+        """Answers in the file that the protocol cannot read; they are kept, and told about."""
+        self._unread = {misfit.place: session.answers[misfit.place] for misfit in self.misfits}
+        self.case = self._case()
         self._taken_back_by: list[tuple[Session, str]] = []
         self._summary: tuple[Session, Summary] | None = None
         self._held_back = False
@@ -112,7 +115,7 @@ class OpenVisit:
         """
         on_disk = _stamp(path)
         session = read_session(path)
-        loaded, note = _protocol_of(session, path.parent)
+        loaded, note = protocol_for(session, path.parent)
         return cls(path, loaded, session, now, on_disk=on_disk, protocol_note=note)
 
     @property
@@ -305,8 +308,19 @@ class OpenVisit:
         return True
 
     def _after_change(self) -> None:
-        self.case = Case(self.protocol, self.session.answers)
+        self.case = self._case()
         self.save()
+
+    def _case(self) -> Case:
+        # Whatever is answered here fits, so only what the file held has to be left out.
+        answers = self.session.answers
+        if self._unread:
+            answers = {
+                place: answer
+                for place, answer in answers.items()
+                if self._unread.get(place) != answer
+            }
+        return Case(self.protocol, answers)
 
 
 def _stamp(path: Path) -> Stamp | None:
@@ -316,27 +330,3 @@ def _stamp(path: Path) -> Stamp | None:
     except OSError:
         return None
     return status.st_ino, status.st_mtime_ns, status.st_size
-
-
-def _protocol_of(session: Session, folder: Path) -> tuple[LoadedProtocol, str | None]:
-    """Find the protocol a visit was examined under, else the current one and a sentence."""
-    used = session.protocol
-    current: LoadedProtocol | None = None
-    trouble: UnusableFileError | None = None
-    try:
-        current = read_protocol(find_protocol(used.id))
-    except UnusableFileError as error:
-        trouble = error
-    if current is not None and used.fingerprint in ("", current.fingerprint):
-        return current, None
-    kept = kept_protocol(folder, used.fingerprint) if used.fingerprint else None
-    if kept is not None:
-        return read_protocol(kept), None
-    if current is None:
-        assert trouble is not None
-        raise trouble
-    return current, (
-        f"This visit was examined under version {used.version} of the protocol {used.id}. "
-        f"No copy of that version was kept, so it is now read with version "
-        f"{current.protocol.identity.version}."
-    )

@@ -24,6 +24,7 @@ from examwalk.tui.widgets.alerts import Alerts, alerts_of
 from examwalk.tui.widgets.answers import Answers
 from examwalk.tui.widgets.banner import Banner
 from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.line_input import LineInput
 from examwalk.tui.widgets.looks import Looks
 from examwalk.tui.widgets.notice import Notice
 from examwalk.tui.widgets.teaching import Teaching
@@ -67,7 +68,7 @@ class ExamScreen(Page[None]):
         with Vertical(id="body"):
             yield Teaching()
             yield Answers()
-            yield Input(id="words", compact=True)
+            yield LineInput(id="words", compact=True)
             yield Looks()
             yield Words(id="note")
             yield Alerts()

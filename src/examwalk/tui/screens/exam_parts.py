@@ -76,7 +76,8 @@ def top_line(visit: OpenVisit, test: Test, width: int) -> Content:
         (f", {left} open" if left else ", none open", "$dim"),
         (f"   {_since_start(visit)}", "$dim"),
     )
-    patient = shortened(visit.session.patient, 20)
+    invented = " (invented)" if visit.session.invented else ""
+    patient = f"{shortened(visit.session.patient, 20)}{invented}"
     room = width - right.cell_length - len(patient) - 5
     about = shortened(complaint_of(visit), room) if room > 8 else ""
     head = phrase((patient, "bold"), "  ", (about, "$dim"))

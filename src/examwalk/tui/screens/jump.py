@@ -15,6 +15,7 @@ from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.screens.page import Sheet
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.line_input import LineInput
 
 
 class JumpSheet(Sheet[Place]):
@@ -30,11 +31,12 @@ class JumpSheet(Sheet[Place]):
         self._here = here
         self._tests = tuple(dict.fromkeys(place.test for place in visit.case.places))
         self._found: tuple[str, ...] = ()
+        self._listed_for: str | None = None
 
     def compose_page(self) -> ComposeResult:
         """Lay out the field, the list and the keys."""
         yield Static(literal("Go to a test", "bold"), classes="sheet-title")
-        yield Input(placeholder="part of its name", compact=True)
+        yield LineInput(placeholder="part of its name", compact=True)
         yield OptionList(compact=True)
         yield KeyLine(self.key_line())
 
@@ -43,15 +45,19 @@ class JumpSheet(Sheet[Place]):
         self._list("")
 
     @on(Input.Changed)
-    def _narrow(self, event: Input.Changed) -> None:
-        self._list(event.value)
+    def _narrow(self) -> None:
+        """List what matches, unless that is listed already."""
+        typed = self.query_one(Input).value
+        if typed != self._listed_for:
+            self._list(typed)
 
     @on(OptionList.OptionSelected)
-    def _chosen(self) -> None:
+    def _clicked(self) -> None:
         self.action_go()
 
     def action_move(self, key: str) -> None:
         """Move the pointer."""
+        self._narrow()
         tests = self.query_one(OptionList)
         if key == "up":
             tests.action_cursor_up()
@@ -60,6 +66,7 @@ class JumpSheet(Sheet[Place]):
 
     def action_go(self) -> None:
         """Return the first open place of the test at the pointer, else its first place."""
+        self._narrow()
         at = self.query_one(OptionList).highlighted
         if at is None or at >= len(self._found):
             return
@@ -73,6 +80,7 @@ class JumpSheet(Sheet[Place]):
         self.dismiss(None)
 
     def _list(self, typed: str) -> None:
+        self._listed_for = typed
         words = typed.casefold().split()
         self._found = tuple(test for test in self._tests if self._matches(test, words))
         tests = self.query_one(OptionList)

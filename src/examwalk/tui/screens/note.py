@@ -10,6 +10,7 @@ from examwalk.tui.keys import bindings_of
 from examwalk.tui.screens.page import Sheet
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.line_input import LineInput
 
 LONGEST = 2000
 """Characters of a note."""
@@ -32,7 +33,7 @@ class NoteSheet(Sheet[str]):
         """Lay out the title, the field and the keys."""
         about = f"   {self._about}" if self._about else ""
         yield Static(phrase((self._title, "bold"), (about, "$dim")), classes="sheet-title")
-        yield Input(self._text, max_length=LONGEST, select_on_focus=False, compact=True)
+        yield LineInput(self._text, max_length=LONGEST, select_on_focus=False, compact=True)
         yield KeyLine(self.key_line())
 
     def action_keep(self) -> None:

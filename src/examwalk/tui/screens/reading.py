@@ -18,6 +18,12 @@ from examwalk.tui.widgets.key_line import KeyLine
 LINE_LENGTH = 96
 """Cells; longer lines are hard to read."""
 
+INTRODUCTIONS = {
+    "exam": "Left stands left and right stands right, as seen from behind the patient. Nothing is "
+    "filled in beforehand, and every answer is saved at once.",
+}
+"""What is told above the keys of a screen."""
+
 Write = Callable[[int], list[Content]]
 """Writes a text in lines of a width."""
 
@@ -68,7 +74,8 @@ def help_page(screen: str) -> ReadingPage:
     """Return the page that tells what every key of a screen does."""
 
     def write(width: int) -> list[Content]:
-        lines = _keys_lines(screen, width)
+        about = literal(INTRODUCTIONS[screen] + "\n").wrap(width) if screen in INTRODUCTIONS else []
+        lines = [*about, *_keys_lines(screen, width)]
         return [*lines, Content(""), literal("Everywhere", "bold"), *_keys_lines(EVERYWHERE, width)]
 
     return ReadingPage(f"Keys: {SCREEN_TITLES[screen]}", write)

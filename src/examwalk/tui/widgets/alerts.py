@@ -56,7 +56,7 @@ class Alerts(Widget):
     def show(self, alerts: tuple[Alert, ...], lines: int) -> None:
         """Show other alerts in so many lines at most."""
         if (alerts, lines) != (self._alerts, self._lines):
-            width = self.size.width
+            width = max(1, self.size.width)
             before = _drawn(self._alerts, width, self._lines)
             self._alerts, self._lines = alerts, lines
             self.display = bool(alerts)
@@ -155,7 +155,7 @@ def _alert(alert: Alert, width: int, lines: int) -> list[Content]:
     about = "  new" if alert.is_new else "  this test" if alert.is_here else ""
     head = phrase((alert.sign, alert.style), (about, "$here"), "  ")
     tail = phrase((f"  {alert.key_words}", "$dim")) if alert.key_words else Content("")
-    room = width - tail.cell_length
+    room = max(1, width - tail.cell_length)
     wrapped = head.append(phrase(alert.says)).wrap(room)
     if len(wrapped) > lines:
         rest = " ".join(line.plain for line in wrapped[lines - 1 :])

@@ -40,6 +40,14 @@ def _lines(visit: OpenVisit) -> list[Content]:
         )
     if visit.protocol_note is not None:
         lines.append(phrase((f"{WARN_SIGN} Protocol ", "bold $warn"), visit.protocol_note))
+    if visit.misfits:
+        others = f" (and {len(visit.misfits) - 1} more)" if len(visit.misfits) > 1 else ""
+        says = f"{visit.misfits[0].says}{others}"
+        lines.append(phrase((f"{WARN_SIGN} Left out of all reasoning ", "bold $warn"), says))
+    if visit.is_finished:
+        lines.append(
+            phrase(("Finished. ", "bold"), "Nothing changes until it is reopened in the review.")
+        )
     return lines + _stops(visit.case.cautions)
 
 

@@ -60,7 +60,8 @@ class Looks(Widget):
             return phrase((self._view.hint, "$dim"))
         lines = self._one(self._view.pointed, width)
         if len(lines) > height:
-            lines = [*lines[: height - 1], lines[height - 1].truncate(width - 2).append(" …")]
+            cut = lines[height - 1].truncate(max(0, width - 2)).append(" …")
+            lines = [*lines[: height - 1], cut]
         return Content("\n").join(lines)
 
     def _all(self, width: int) -> list[Content]:

@@ -31,27 +31,32 @@ class Teaching(Widget):
         width, height = self.size
         if self._test is None or not width:
             return Content("")
-        lines = teaching_lines(self._test, width)
+        sections = teaching_sections(self._test, width)
+        lines = [line for section in sections for line in section]
+        if len(lines) + len(sections) - 1 <= height:
+            return Content("\n\n").join(Content("\n").join(section) for section in sections)
         if len(lines) > height:
             lines = lines[:height]
-            last = lines[-1].truncate(max(0, width - len(MORE) - 1), pad=True)
-            lines[-1] = phrase(last, (f" {MORE}", "$here"))
+            last = lines[-1].truncate(max(0, width - len(MORE) - 1), pad=True) if lines else ""
+            lines[-1:] = [phrase(last, (f" {MORE}", "$here"))]
         return Content("\n").join(lines)
 
 
-def teaching_lines(test: Test, width: int) -> list[Content]:
-    """Write the teaching text in lines of a width."""
-    lines: list[Content] = []
+def teaching_sections(test: Test, width: int) -> list[list[Content]]:
+    """Write the teaching text in sections, each a list of lines of a width."""
+    careful: list[Content] = []
     for caution in test.cautions:
-        lines += hanging(phrase(("▲ Careful  ", "bold $warn")), phrase(caution), width)
+        careful += hanging(phrase(("▲ Careful  ", "bold $warn")), phrase(caution), width)
+    steps: list[Content] = []
     for number, step in enumerate(test.how, start=1):
-        lines += hanging(phrase((f"{number:>2}  ", "$dim")), phrase(step), width)
-    for words, texts in (
-        ("Mistakes", test.mistakes),
-        ("Reading", (test.reading,) if test.reading else ()),
-        ("Why", (test.why,) if test.why else ()),
+        steps += hanging(phrase((f"{number:>2}  ", "$dim")), phrase(step), width)
+    sections = [careful, steps]
+    for words, text in (
+        ("Mistakes", " · ".join(mistake.rstrip(".") for mistake in test.mistakes)),
+        ("Reading", test.reading),
+        ("Why", test.why),
     ):
-        if texts:
-            body = phrase((" · ".join(texts), "$dim"))
-            lines += hanging(phrase((f"{words:<10}", "bold $dim")), body, width)
-    return lines
+        if text:
+            body = phrase((text, "$dim"))
+            sections.append(hanging(phrase((f"{words:<10}", "bold $dim")), body, width))
+    return [section for section in sections if section]

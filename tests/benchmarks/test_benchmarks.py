@@ -1,0 +1,43 @@
+"""The benchmarks can be run: one cheap round of each, without a look at the clock."""
+
+import sys
+
+import pytest
+
+from .figures import Figure, table
+
+if sys.platform == "win32":
+    pytest.skip("the benchmarks need a pseudo-terminal", allow_module_level=True)
+
+from .__main__ import PLANS
+
+
+@pytest.mark.parametrize("measure", [plan.measure for plan in PLANS], ids=lambda m: m.__name__)
+def test_every_measure_still_measures(measure):
+    figures = measure(1)
+    assert figures
+    for figure in figures:
+        assert all(seconds > 0 for seconds in (*figure.taken, *figure.anchor))
+        assert figure.milliseconds > 0
+        assert (figure.ratio is None) is (figure.anchor_name == "")
+
+
+@pytest.mark.parametrize(("taken", "verdict"), [(0.0079, "within"), (0.0081, "over")])
+def test_a_figure_is_within_its_budget_up_to_that_many_times_its_anchor(taken, verdict):
+    # Eight times an anchor of 1 ms is 8 ms.
+    figure = Figure("a key", [taken], "a bare key", [0.001], budget=8)
+    assert figure.verdict == verdict
+    assert verdict in table([figure])
+
+
+def test_medians_are_compared_and_one_slow_round_does_not_count():
+    figure = Figure("a key", [0.002, 0.002, 9.0], "a bare key", [0.001, 0.001, 9.0], budget=8)
+    # The median of 2, 2 and 9000 ms is 2 ms, that of 1, 1 and 9000 ms is 1 ms.
+    assert figure.ratio == pytest.approx(2)
+
+
+def test_a_95th_percentile_is_the_time_that_one_in_twenty_exceeds():
+    taken = [number / 1000 for number in range(1, 101)]
+    figure = Figure("slow keys", taken, "a bare key", [0.001], budget=16, quantile=0.95)
+    # Of 1, 2, … 100 ms five lie above 95 and at most five may reach 96.
+    assert figure.milliseconds in (pytest.approx(95), pytest.approx(96))
