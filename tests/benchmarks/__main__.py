@@ -24,7 +24,7 @@ class Plan:
 
 PLANS = (
     Plan(first_paint, 15),
-    Plan(grade_keys, 4),
+    Plan(grade_keys, 200),
     Plan(protocol_load, 30),
     Plan(save, 100),
     Plan(summarising, 30),

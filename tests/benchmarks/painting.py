@@ -2,6 +2,7 @@
 
 import tempfile
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 
 from examwalk.protocol.entry import keys_of
@@ -24,7 +25,6 @@ KEY_BUDGET = 8
 SLOW_KEY_BUDGET = 16
 BETWEEN_KEYS_SECONDS = 0.03
 """Still faster than anybody types, and long enough for what is done after painting."""
-SEEN_OF_A_NAME = 30
 
 
 def first_paint(rounds: int) -> list[Figure]:
@@ -62,8 +62,8 @@ def grade_keys(rounds: int) -> list[Figure]:
     """From the key of a grade to the next test painted, with the visit saved in between."""
     taken: list[float] = []
     bare: list[float] = []
-    for _ in range(rounds):
-        taken += _walk_through_grades()
+    while len(taken) < rounds:
+        taken += _walk_through_grades(rounds - len(taken))
         bare += _press_in_bare_app(len(taken) - len(bare))
     anchor = ("bare key to paint", bare)
     return [
@@ -72,13 +72,13 @@ def grade_keys(rounds: int) -> list[Figure]:
     ]
 
 
-def _walk_through_grades() -> list[float]:
+def _walk_through_grades(most: int) -> list[float]:
     protocol = adult()
     with tempfile.TemporaryDirectory() as folder:
         visit = Path(folder) / "visit.toml"
         write_session(visit, visit_without_grades(protocol))
         with on_a_terminal(["-m", "examwalk", "open", str(visit)]) as terminal:
-            return list(_grade_all(terminal, protocol, visit))
+            return list(islice(_grade_all(terminal, protocol, visit), most))
 
 
 def _grade_all(terminal: PseudoTerminal, protocol: Protocol, visit: Path) -> Iterator[float]:
@@ -92,7 +92,7 @@ def _grade_all(terminal: PseudoTerminal, protocol: Protocol, visit: Path) -> Ite
         keys = keys_of(choices_of(protocol, test))
         pressed = terminal.press(keys[len(keys) // 2])
         # The echo stands below the answers, and is made after the answer has been saved.
-        painted = terminal.wait_for(f"Recorded: {test.name[:SEEN_OF_A_NAME]}")
+        painted = terminal.wait_for(f"Recorded: {test.name}, {place.side.value}:")
         session = read_session(visit)
         assert place in session.answers, f"{place} is painted and not saved"
         yield painted - pressed

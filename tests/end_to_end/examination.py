@@ -134,9 +134,7 @@ class Examination:
             seen = stamp
             return is_settled(self.stored, place)
 
-        wait_until(
-            is_stored, lambda: f"{place} is not on disk; shown is\n{self.terminal.screen()}"
-        )
+        wait_until(is_stored, lambda: f"{place} is not on disk; shown is\n{self.terminal.screen()}")
 
     def answer(self, count: int) -> None:
         """Answer so many places, one after the other."""

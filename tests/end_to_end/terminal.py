@@ -64,9 +64,9 @@ class Terminal:
     ) -> None:
         # Not in the folder of the test: the path of a socket has at most some 100 bytes.
         self._folder = Path(tempfile.mkdtemp(prefix="examwalk-"))
+        settings = [f"{name}={value}" for name, value in environment.items()]
         command = shlex.join(
-            ["env", *(f"{name}={value}" for name, value in environment.items())]
-            + [sys.executable, "-m", "examwalk", *arguments]
+            ["env", *settings, sys.executable, "-m", "examwalk", *arguments],
         )
         pid, left, prompt = (
             shlex.quote(str(part)) for part in (self._folder / "pid", self._folder / "left", PROMPT)

@@ -38,7 +38,9 @@ def test_a_window_that_is_too_small_asks_for_room_and_the_exam_goes_on_where_it_
     assert examination.stored.answers[place] == 45
 
 
-def test_a_wide_and_a_small_window_show_the_same_test_and_the_first_size_the_same_screen(examination: Examination):
+def test_a_wide_and_a_small_window_show_the_same_test_and_the_first_size_the_same_screen(
+    examination: Examination,
+):
     examination.answer_up_to("age")
     place = examination.here
     terminal = examination.terminal

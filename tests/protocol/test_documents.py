@@ -186,7 +186,7 @@ class TestAFile:
         assert read_document(path).place(("b", "c")) == (path, 4)
 
     @pytest.mark.parametrize(
-        ("opening", "closing"), [("[", "]"), ("{ a = ", "}"), ("{ a.b.c = ", "}")]
+        ("opening", "closing"), [("[", "]"), ("{ a = ", "}"), ("[\n{ a.b.c = ", "}]")]
     )
     @pytest.mark.parametrize("depth", [MOST_NESTED + 1, 300, 5000])
     def test_nested_beyond_all_use_is_refused(self, tmp_path, opening, closing, depth):
@@ -195,7 +195,7 @@ class TestAFile:
         problem = problem_of(path)
         assert problem.file == path
         assert "nested" in problem.message
-        assert problem.line in (2, None)
+        assert problem.line in (None, *range(2, 40))
 
     def test_nested_as_deep_as_allowed_is_read(self, tmp_path):
         path = tmp_path / "p.toml"
@@ -205,7 +205,7 @@ class TestAFile:
     def test_nested_by_keys_of_many_parts_is_refused_at_its_line(self, tmp_path):
         path = tmp_path / "p.toml"
         inner = ".".join("k" * 90)
-        path.write_text(f"\n\n{inner} = {{ {inner} = {{ {inner} = 1 }} }}\n")
+        path.write_text(f"\n\n{inner} = [\n{{ {inner} = [\n{{ {inner} = 1 }}] }}]\n")
         problem = problem_of(path)
         assert problem.line == 3
         assert "more than 32 levels" in problem.message

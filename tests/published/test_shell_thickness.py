@@ -57,7 +57,7 @@ def test_other_masses(mass_kg, expected_mm):
 
 
 @pytest.mark.parametrize("mass_kg", [25, 44.9, 60, 99.9, 100, 119.9, 130])
-def test_outside_the_trial_no_shell_is_thinner_than_equal_deflection_asks(mass_kg):
+def test_no_shell_is_a_stock_step_thinner_than_equal_deflection_asks(mass_kg):
     equal_deflection_mm = 4.0 * (mass_kg / 65) ** (1 / 3)
     stock_mm = math.floor(equal_deflection_mm * 2) / 2
     assert stock_mm <= thickness(mass_kg, 4) <= equal_deflection_mm + 1

@@ -57,11 +57,11 @@ class Atlas:
         figure_id: str,
         value: float | None = None,
         side: Side = "left",
-        width_mm: float | None = None,
+        frame_mm: float | None = None,
     ) -> str:
         """Return a figure as an ``<svg>`` element, or an empty text."""
         drawing = self.drawing(figure_id, value, side)
-        return "" if drawing is None else svg_of(drawing, width_mm)
+        return "" if drawing is None else svg_of(drawing, frame_mm)
 
     def words(self, figure_id: str, value: float | None = None, side: Side = "left") -> str:
         """Return a figure's text alternative: what a terminal without braille shows instead."""

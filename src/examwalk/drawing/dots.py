@@ -15,7 +15,6 @@ from examwalk.drawing.figure import Dash, Fill, Weight
 Dot = tuple[int, int]
 Point = tuple[float, float]
 _BRUSH_BOLD = ((0, 0), (1, 0), (0, 1), (1, 1))
-_AROUND = tuple((right, down) for right in (-1, 0, 1) for down in (-1, 0, 1))
 
 
 @frozen
@@ -97,7 +96,6 @@ class _Canvas:
         path = _thinned(list(self._path(points)))
         if line.fill is Fill.COVERS:
             self._erase(self._inside(points))
-            self._erase((x + i, y + j) for x, y in path for i, j in _AROUND)
         elif line.fill is Fill.HATCHED:
             self._set((dot for dot in self._inside(points) if sum(dot) % self._hatch == 0), False)
         drawn = _patterned(path, line.weight, line.dash, self._dash)

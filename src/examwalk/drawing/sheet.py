@@ -116,7 +116,7 @@ def _section(plate: Plate, atlas: Atlas) -> str:
 def _figure(entry: Entry, atlas: Atlas) -> str:
     words = atlas.words(entry.figure, entry.value)
     caption = f'<figcaption><span class="id">{escape(_name(entry))}</span> {escape(words)}'
-    svg = atlas.svg(entry.figure, entry.value, width_mm=60)
+    svg = atlas.svg(entry.figure, entry.value, frame_mm=60)
     if not svg:
         return f"<figure>{caption} This figure cannot be drawn.</figcaption></figure>"
     pictures = (atlas.braille(entry.figure, size, entry.value) for size in SIZES)

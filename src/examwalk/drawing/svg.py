@@ -11,27 +11,25 @@ from examwalk.drawing.figure import Dash, Fill, Weight
 _WIDTHS = {Weight.THIN: 0.55, Weight.NORMAL: 1.1, Weight.BOLD: 2.4}
 """In units of a view box of 120 by 80."""
 _DASHES = {Dash.DASHED: (3.2, 2.6), Dash.DOTTED: (0.01, 2.6)}
-_HALO = 1.6
-"""How far a line that covers others keeps them away, on each side."""
 _HATCH_SPACING = 3.0
 _HATCH_SLOPE = cmath.rect(1, math.radians(-45))
 
 
-def svg_of(drawing: Drawing, width_mm: float | None = None) -> str:
+def svg_of(drawing: Drawing, frame_mm: float | None = None) -> str:
     """Return one ``<svg>`` element with the text alternative as its title.
 
     Args:
         drawing: what to draw.
-        width_mm: the width on paper; without one the page's style decides.
+        frame_mm: the width on paper of the frame, two thirds as high, that the figure fills;
+            without one the page's style decides.
     """
     left, top, width, height = drawing.view_box
     # Lines are as heavy in a small view box as in a large one once both fill the same frame.
     unit = max(width / 120, height / 80)
-    size = (
-        ""
-        if width_mm is None
-        else (f' width="{_number(width_mm)}mm" height="{_number(width_mm * height / width)}mm"')
-    )
+    size = ""
+    if frame_mm is not None:
+        scale = frame_mm / 120 / unit
+        size = f' width="{_number(width * scale)}mm" height="{_number(height * scale)}mm"'
     box = " ".join(_number(number) for number in drawing.view_box)
     shapes = "".join(_shape(line, unit, drawing.side == "right") for line in drawing.lines)
     return (
@@ -49,8 +47,7 @@ def _shape(line: Line, unit: float, mirrored: bool) -> str:
     width = _WIDTHS[line.weight] * unit
     before = ""
     if line.fill is Fill.COVERS:
-        halo = _number(width + 2 * _HALO * unit)
-        before = f'<path d="{data}" fill="white" stroke="white" stroke-width="{halo}"/>'
+        before = f'<path d="{data}" fill="white" stroke="none"/>'
     elif line.fill is Fill.HATCHED:
         hatching = _hatching(line.points, _HATCH_SPACING * unit, mirrored)
         thin = _number(_WIDTHS[Weight.THIN] * unit)

@@ -1,0 +1,104 @@
+"""Which protocol an old visit is read with: the one it was examined under, if it can be had."""
+
+from datetime import UTC, datetime
+
+import pytest
+from attrs import evolve
+
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.session.folder import keep_protocol
+from examwalk.session.model import ProtocolUsed, Session
+from examwalk.session.protocol_used import protocol_for
+
+ADULT = read_protocol(find_protocol("adult"))
+
+
+@pytest.fixture(scope="module")
+def edited(tmp_path_factory: pytest.TempPathFactory) -> LoadedProtocol:
+    """A clinic's copy of the adult protocol with another title; the id is the same."""
+    title = ADULT.protocol.identity.title
+    text = ADULT.text.replace(f'title = "{title}"', 'title = "As our clinic does it"')
+    path = tmp_path_factory.mktemp("edited") / "edited.toml"
+    path.write_text(text, encoding="utf-8")
+    loaded = read_protocol(path)
+    assert loaded.fingerprint != ADULT.fingerprint
+    return loaded
+
+
+def visit(loaded: LoadedProtocol, **used: str) -> Session:
+    identity = loaded.protocol.identity
+    protocol = ProtocolUsed(identity.id, identity.version, loaded.fingerprint)
+    return Session(
+        id="visit",
+        started=datetime(2026, 11, 25, tzinfo=UTC),
+        examiner="",
+        patient="P-1",
+        protocol=evolve(protocol, **used),
+    )
+
+
+def test_a_visit_under_the_current_protocol_is_read_with_it(tmp_path):
+    loaded, note = protocol_for(visit(ADULT), tmp_path)
+    assert (loaded.fingerprint, note) == (ADULT.fingerprint, None)
+
+
+def test_a_visit_without_a_fingerprint_is_read_with_the_current_protocol_of_its_version(tmp_path):
+    loaded, note = protocol_for(visit(ADULT, fingerprint=""), tmp_path)
+    assert (loaded.fingerprint, note) == (ADULT.fingerprint, None)
+
+
+def test_a_visit_under_another_version_is_read_with_the_copy_kept_beside_it(tmp_path, edited):
+    keep_protocol(tmp_path, edited.fingerprint, edited.text)
+    loaded, note = protocol_for(visit(edited), tmp_path)
+    assert loaded.protocol.identity.title == "As our clinic does it"
+    assert note is None
+
+
+def test_a_visit_under_a_protocol_that_is_not_shipped_needs_only_its_copy(tmp_path, edited):
+    keep_protocol(tmp_path, edited.fingerprint, edited.text)
+    loaded, note = protocol_for(visit(edited, id="our-clinic"), tmp_path)
+    assert loaded.fingerprint == edited.fingerprint
+    assert note is None
+
+
+@pytest.mark.parametrize("used", [{}, {"fingerprint": "", "version": "0.9"}])
+def test_without_a_copy_the_current_protocol_is_used_and_it_is_said(tmp_path, edited, used):
+    session = visit(edited, **used)
+    loaded, note = protocol_for(session, tmp_path)
+    assert loaded.fingerprint == ADULT.fingerprint
+    assert note is not None
+    assert f"version {session.protocol.version} of the protocol adult" in note
+    assert "No copy of that version was kept" in note
+
+
+def test_a_copy_that_was_changed_since_is_not_passed_off_as_what_was_used(tmp_path, edited):
+    keep_protocol(tmp_path, edited.fingerprint, edited.text.replace("As our", "As another"))
+    loaded, note = protocol_for(visit(edited), tmp_path)
+    assert loaded.fingerprint == ADULT.fingerprint
+    assert note is not None
+    assert "the copy was changed after the visit" in note
+
+
+def test_a_copy_that_is_broken_is_said_and_the_current_protocol_is_used(tmp_path, edited):
+    keep_protocol(tmp_path, edited.fingerprint, "this is not TOML")
+    loaded, note = protocol_for(visit(edited), tmp_path)
+    assert loaded.fingerprint == ADULT.fingerprint
+    assert note is not None
+    assert "cannot be used" in note
+
+
+def test_with_neither_a_copy_nor_a_shipped_protocol_the_visit_cannot_be_read(tmp_path):
+    session = visit(ADULT, id="adlut", fingerprint="")
+    with pytest.raises(UnusableFileError) as error:
+        protocol_for(session, tmp_path)
+    assert "“adlut”" in str(error.value)
+    assert "Did you mean “adult”?" in str(error.value)
+
+
+def test_the_name_of_a_protocol_in_a_visit_is_never_taken_for_a_path(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "here.toml").write_text(ADULT.text, encoding="utf-8")
+    with pytest.raises(UnusableFileError):
+        protocol_for(visit(ADULT, id="here.toml", fingerprint=""), tmp_path)
