@@ -22,6 +22,8 @@ Seen = TypeVar("Seen")
 PATIENCE_SECONDS = 30
 """How long anything is waited for before the test fails."""
 LOOK_AGAIN_SECONDS = 0.01
+LOOK_AT_SCREEN_SECONDS = 0.03
+"""Each look at a screen is a process of its own, which takes time from the app."""
 PROMPT = "the shell> "
 
 _SETTINGS = """
@@ -37,7 +39,9 @@ PS1={prompt} exec sh -i
 """
 
 
-def wait_until(so: Callable[[], Seen], else_say: Callable[[], str]) -> Seen:
+def wait_until(
+    so: Callable[[], Seen], else_say: Callable[[], str], every: float = LOOK_AGAIN_SECONDS
+) -> Seen:
     """Return what is seen once it is something true.
 
     Raises:
@@ -46,7 +50,7 @@ def wait_until(so: Callable[[], Seen], else_say: Callable[[], str]) -> Seen:
     deadline = time.monotonic() + PATIENCE_SECONDS
     while not (seen := so()):
         assert time.monotonic() < deadline, else_say()
-        time.sleep(LOOK_AGAIN_SECONDS)
+        time.sleep(every)
     return seen
 
 
@@ -105,10 +109,21 @@ class Terminal:
         return self._tmux("display-message", "-p", f"#{{{name}}}").strip()
 
     def wait_for(self, *texts: str) -> str:
-        """Return the screen once all these texts are on it."""
+        """Return the screen once all these texts are on it; do not wait for an app that ends."""
+        was_running = not self._read("left")
+
+        def shown() -> str:
+            has_left = was_running and bool(self._read("left"))
+            screen = self.screen()
+            if all(text in screen for text in texts):
+                return screen
+            assert not has_left, f"the app has ended without {texts}:\n{screen}"
+            return ""
+
         return wait_until(
-            lambda: (screen := self.screen()) and all(text in screen for text in texts) and screen,
+            shown,
             lambda: f"{texts} is not on the screen:\n{self.screen()}",
+            LOOK_AT_SCREEN_SECONDS,
         )
 
     def wait_without(self, text: str) -> str:
@@ -116,6 +131,7 @@ class Terminal:
         return wait_until(
             lambda: (screen := self.screen()) and text not in screen and screen,
             lambda: f"{text!r} is still on the screen:\n{self.screen()}",
+            LOOK_AT_SCREEN_SECONDS,
         )
 
     # --- what is done ---
@@ -172,7 +188,12 @@ class Terminal:
             with contextlib.suppress(ProcessLookupError):
                 os.kill(int(told), signal.SIGKILL)
         self.close_window()
+        wait_until(self._remove_folder, lambda: f"{self._folder} cannot be removed")
+
+    def _remove_folder(self) -> bool:
+        # The shell may be writing its last line there while it is being ended.
         shutil.rmtree(self._folder, ignore_errors=True)
+        return not self._folder.exists()
 
 
 def is_running(pid: int) -> bool:

@@ -16,7 +16,10 @@ def everything_is_saved(examination: Examination) -> None:
     """Press the key that tries again, and compare the disk with what was typed."""
     examination.terminal.press(SAVE_AGAIN)
     examination.terminal.wait_without("Not saved")
-    assert dict(examination.stored.answers) == examination.typed
+    wait_until(
+        lambda: dict(examination.stored.answers) == examination.typed,
+        lambda: f"on disk is {examination.stored.answers}, typed was {examination.typed}",
+    )
 
 
 def answer_unsaved(examination: Examination, *tests: str) -> None:
@@ -50,7 +53,6 @@ def test_a_folder_that_cannot_be_made_is_told_and_saving_works_once_it_can(
     assert examination.leave() == 0
 
 
-@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")
 def test_a_folder_that_becomes_read_only_is_told_and_saving_works_once_it_is_not(
     examination: Examination,
 ):
@@ -58,6 +60,8 @@ def test_a_folder_that_becomes_read_only_is_told_and_saving_works_once_it_is_not
     sessions = examination.terminals.sessions
     sessions.chmod(0o500)
     try:
+        if os.access(sessions, os.W_OK):
+            pytest.skip("this user may write anywhere")
         answer_unsaved(examination, "hot-swollen-foot")
         screen = examination.terminal.wait_for("Not saved", "Ctrl+S tries again")
         assert "not permitted to write" in " ".join(screen.split())

@@ -2,7 +2,6 @@
 
 import random
 import re
-import time
 import tomllib
 from typing import Any
 
@@ -151,7 +150,7 @@ def test_what_stands_in_a_string_is_not_taken_for_keys(string):
     assert locate(text)["last",] == lines_before + 1
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(seed=st.integers(0, 2**32), newline=st.sampled_from(["\n", "\r\n"]))
 def test_keys_are_found_where_they_were_written_in_any_style(seed, newline):
     writer = Writer(random.Random(seed), newline)
@@ -190,7 +189,7 @@ def _with_numbered_keys(value: Any, count: list[int]) -> Any:
     return value
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(data=st.dictionaries(st.text("ab\"'.é ", max_size=3), VALUES, max_size=4))
 def test_the_line_found_holds_the_key_in_what_the_writer_of_the_format_writes(data):
     data = _with_numbered_keys(data, [0])
@@ -208,11 +207,12 @@ def test_the_line_found_holds_the_key_in_what_the_writer_of_the_format_writes(da
 
 PIECES = [
     "a", "b.c", '"d"', "'e'", '"\\u0066"', "[", "]", "[[", "]]", "{", "}", "=", ",", ".", "#",
-    "\n", "\r\n", " ", "\t", "1", "true", '""', "''", '"""', "'''", '"', "'", "\\", "x", "1979-05-27",
+    "\n", "\r\n", " ", "\t", "1", "true",
+    '""', "''", '"""', "'''", '"', "'", "\\", "x", "1979-05-27",
 ]  # fmt: skip
 
 
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=500)
 @given(pieces=st.lists(st.sampled_from(PIECES), max_size=14))
 def test_nothing_that_the_parser_takes_makes_it_stumble(pieces):
     text = "".join(pieces)
@@ -225,7 +225,7 @@ def test_nothing_that_the_parser_takes_makes_it_stumble(pieces):
     assert all(1 <= line <= text.count("\n") + 1 for line in found.values())
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(
     lines=st.lists(
         st.sampled_from(
@@ -298,7 +298,5 @@ def test_beyond_the_deepest_level_keys_count_to_the_table_around_them():
     ],
     ids=["escapes", "quotes", "literal quotes", "comment", "white space", "array"],
 )
-def test_a_text_as_large_as_a_file_may_be_takes_no_long_time(text):
-    began = time.process_time()
+def test_a_text_as_large_as_a_file_may_be_is_walked_to_its_end(text):
     assert locate(text)["last",] == 2
-    assert time.process_time() - began < 3

@@ -172,7 +172,7 @@ ON_EACH_SIDE_ASKED = {
         ("at_least", "whole number from 1 to 1"),
     ),
     "a mistake deep inside": (
-        '{ not = { any = [{ all = [{ test = "lunge", below = 9 }, { test = "lung", below = 9 }] }] } }',
+        '{ not = { any = [{ all = [{ test = "lunge", is = 9 }, { test = "lung", is = 9 }] }] } }',
         ("when, not, any number 1, all number 2, test", "“lung”", "“lunge”"),
     ),
 }

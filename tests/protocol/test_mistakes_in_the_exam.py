@@ -54,10 +54,14 @@ MISTAKES = {
         ('"Very weak" cannot be an id', "hyphens"),
     ),
     "measure without limits": (
-        '[[test]]\nid = "height"\ntitle = "Height"\nposition = "seated"\nsides = "once"\n'
-        'kind = "measure"\nunit = "cm"\nhard = [50, 250]\n',
-        '[[test]]  #!\nid = "height"\ntitle = "Height"\nposition = "seated"\nsides = "once"\n'
-        'kind = "measure"\nunit = "cm"\n',
+        (
+            '[[test]]\nid = "height"\ntitle = "Height"\nposition = "seated"\nsides = "once"\n'
+            'kind = "measure"\nunit = "cm"\nhard = [50, 250]\n'
+        ),
+        (
+            '[[test]]  #!\nid = "height"\ntitle = "Height"\nposition = "seated"\nsides = "once"\n'
+            'kind = "measure"\nunit = "cm"\n'
+        ),
         ('test "height"', "“hard”", "smallest and largest"),
     ),
     "limits the wrong way round": (
@@ -124,15 +128,19 @@ MISTAKES = {
     ),
     "choice of one": (
         '[[test]]\nid = "crack-depth"',
-        '[[test]]\nid = "one-way"\ntitle = "One way"\nposition = "seated"\nkind = "choice"\n'
-        'basis = ["convention"]\n[test.options] #!\nonly = { label = "Only" }\n\n'
-        '[[test]]\nid = "crack-depth"',
+        (
+            '[[test]]\nid = "one-way"\ntitle = "One way"\nposition = "seated"\nkind = "choice"\n'
+            'basis = ["convention"]\n[test.options] #!\nonly = { label = "Only" }\n\n'
+            '[[test]]\nid = "crack-depth"'
+        ),
         ('test "one-way", options', "2 to 10 options", "has 1"),
     ),
     "choice without options": (
         '[[test]]\nid = "crack-depth"',
-        '[[test]]  #!\nid = "no-way"\ntitle = "No way"\nposition = "seated"\nkind = "choice"\n'
-        'basis = ["convention"]\n\n[[test]]\nid = "crack-depth"',
+        (
+            '[[test]]  #!\nid = "no-way"\ntitle = "No way"\nposition = "seated"\nkind = "choice"\n'
+            'basis = ["convention"]\n\n[[test]]\nid = "crack-depth"'
+        ),
         ('test "no-way"', "2 to 10 options", "has 0"),
     ),
     "more than ten options": (
@@ -194,10 +202,14 @@ MISTAKES = {
         ('test "story", basis', "needs a basis", "name a source"),
     ),
     "statement without a basis": (
-        '[[test]]\nid = "story"\ntitle = "In the patient\'s words"\nposition = "seated"\n'
-        'sides = "once"\nkind = "text"\nbasis = ["convention"]',
-        '[[test]]  #!\nid = "story"\ntitle = "In the patient\'s words"\nposition = "seated"\n'
-        'sides = "once"\nkind = "text"',
+        (
+            '[[test]]\nid = "story"\ntitle = "In the patient\'s words"\nposition = "seated"\n'
+            'sides = "once"\nkind = "text"\nbasis = ["convention"]'
+        ),
+        (
+            '[[test]]  #!\nid = "story"\ntitle = "In the patient\'s words"\nposition = "seated"\n'
+            'sides = "once"\nkind = "text"'
+        ),
         ('test "story"', "“basis” is missing"),
     ),
     "basis that is no source": (

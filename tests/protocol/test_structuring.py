@@ -116,7 +116,7 @@ def plain(value: Any) -> Any:
     return value
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 @given(seed=st.integers(0, 2**32))
 def test_a_protocol_comes_back_from_its_file_as_it_was(seed):
     protocol = random_instance(Protocol, random.Random(seed))

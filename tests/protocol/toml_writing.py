@@ -45,7 +45,7 @@ _SCALARS = (
     False,
     date(2024, 2, 29),
     time(7, 32, 0),
-    datetime(1979, 5, 27, 7, 32, 0),  # noqa: DTZ001 — TOML knows local times
+    datetime(1979, 5, 27, 7, 32, 0),
 )
 
 

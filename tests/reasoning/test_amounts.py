@@ -177,7 +177,7 @@ class TestCollisions:
         (collision,) = self.collisions(lift("at_least", 6), lift("at_most", 2))
         assert collision.needs_decision
         assert collision.rules == ("at_least-6-function", "at_most-2-function")
-        assert "at least 6 mm: Because of at_least-6-function." in collision.says
+        assert "at least 6 mm: Because of at_least-6-function;" in collision.says
         assert "at most 2 mm: Because of at_most-2-function." in collision.says
         assert collision.stands == "2 mm"
 

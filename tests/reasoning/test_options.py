@@ -100,7 +100,7 @@ class TestCollisions:
         (collision,) = collisions(prefer("firm"), prefer("soft"))
         assert collision.rules == ("prefer-firm", "prefer-soft")
         assert collision.stands == "soft"
-        assert "prefers firm: Because of prefer-firm." in collision.says
+        assert "prefers firm: Because of prefer-firm;" in collision.says
 
     def test_different_demands_of_one_class_collide(self):
         (collision,) = collisions(require("firm"), require("soft"))

@@ -204,6 +204,20 @@ async def test_the_smallest_window_that_is_enough_shows_the_exam(tmp_path):
         assert "1  No" in screen_text(app)
 
 
+def test_a_size_left_in_the_environment_does_not_outweigh_the_window(tmp_path, monkeypatch):
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("LINES", "24")
+    seen = {}
+
+    def headless(self):
+        seen.update(os.environ)
+        self._exit = True
+
+    monkeypatch.setattr(app_module.ExamwalkApp, "run", headless)
+    assert run(tmp_path, Start()) == 0
+    assert not {"COLUMNS", "LINES"} & set(seen)
+
+
 class BrokenApp(app_module.ExamwalkApp):
     """Fails on a key, with a patient's words in a local variable."""
 

@@ -1,13 +1,15 @@
 """Every problem of the outlines and figures of a protocol, each as a sentence with its place."""
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cache
 from itertools import pairwise
 
 import attrs
 
 from examwalk.drawing.composing import Board, check_view_box, inherit
 from examwalk.drawing.figure import (
+    LARGEST_NUMBER,
     MOST_STROKES,
     SUBJECTS,
     SUBJECTS_OF_KEY,
@@ -18,11 +20,12 @@ from examwalk.drawing.figure import (
     Part,
     UndrawableError,
 )
-from examwalk.drawing.paths import check_place
 from examwalk.drawing.placing import Places, nearest
-from examwalk.drawing.sketching import chains_of_stroke
+from examwalk.drawing.sketching import chains_of_stroke, landmarks_of
 
 KeyPath = tuple[str | int, ...]
+Fault = tuple[int, str]
+"""The identity of a part, which figures that are alike share, and what is wrong with it."""
 LONGEST_ALT = 240
 """Characters; a sentence that is heard, not read."""
 _PLACEHOLDERS = ("side", "value")
@@ -44,8 +47,13 @@ def find_problems(
 ) -> tuple[FigureProblem, ...]:
     """Return every problem, outlines first, in the order of the file."""
     found = [problem for name in outlines for problem in _of_outline(name, outlines[name])]
+
+    @cache
+    def faults(name: str) -> Sequence[Fault]:
+        return _faults(name, outlines, figures)
+
     for name in figures:
-        found.extend(_of_figure(name, outlines, figures))
+        found.extend(_of_figure(name, figures, faults))
     return tuple(found)
 
 
@@ -59,13 +67,11 @@ def _of_outline(name: str, outline: Outline) -> Iterator[FigureProblem]:
     if not 0 < len(outline.strokes) <= MOST_STROKES:
         message = f"{said}: it has {len(outline.strokes)} strokes; 1 to {MOST_STROKES}."
         yield FigureProblem((*path, "strokes"), message)
-    marks = {mark: complex(*xy) for mark, xy in outline.landmarks.items()}
-    for mark, point in marks.items():
-        try:
-            check_place(point)
-        except UndrawableError as error:
-            where = (*path, "landmarks", mark)
-            yield FigureProblem(where, f"{said}, landmark “{mark}”: {error}")
+    try:
+        marks = landmarks_of(outline)
+    except UndrawableError as error:
+        yield FigureProblem((*path, "landmarks"), f"{said}, landmarks: {error}")
+        return
     for stroke_name, stroke in outline.strokes.items():
         try:
             chains_of_stroke(stroke, Places(None, {name: marks}))
@@ -75,7 +81,7 @@ def _of_outline(name: str, outline: Outline) -> Iterator[FigureProblem]:
 
 
 def _of_figure(
-    name: str, outlines: Mapping[str, Outline], figures: Mapping[str, Figure]
+    name: str, figures: Mapping[str, Figure], faults_of: Callable[[str], Sequence[Fault]]
 ) -> Iterator[FigureProblem]:
     path: KeyPath = ("figures", name)
     said = f"figure “{name}”"
@@ -93,8 +99,8 @@ def _of_figure(
         message = "its parts follow a number; “drawn_at” must say which one is drawn at first."
         yield FigureProblem(path, f"{said}: {message}")
     numbers = {id(part): number for number, part in enumerate(figure.parts)}
-    told_there = set(_faults(figure.like, outlines, figures)) if figure.like else set()
-    faults = [fault for fault in _faults(name, outlines, figures) if fault not in told_there]
+    told_there = set(faults_of(figure.like)) if figure.like else set()
+    faults = [fault for fault in faults_of(name) if fault not in told_there]
     for part in figure.parts:
         faults.extend((id(part), message) for message in _key_faults(part, figure.parts))
     for part_id, message in faults:
@@ -136,8 +142,8 @@ def _alt_faults(alt: str) -> Iterator[str]:
 
 def _faults(
     name: str, outlines: Mapping[str, Outline], figures: Mapping[str, Figure]
-) -> Sequence[tuple[int, str]]:
-    """Return what hinders the parts of a figure from being drawn, by the identity of the part."""
+) -> Sequence[Fault]:
+    """Return what hinders the parts of a figure from being drawn, at the extremes it follows."""
     try:
         whole = inherit(name, figures)
     except UndrawableError:
@@ -173,7 +179,7 @@ def _key_faults(part: Part, among: Sequence[Part]) -> Iterator[str]:
 
 def _values_followed(part: Part) -> Iterator[float]:
     for following in _followings(part):
-        yield from (float(value) for value, _ in following.follows)
+        yield from (value for value, _ in following.follows if abs(value) <= LARGEST_NUMBER)
 
 
 def _followings(given: object) -> Iterator[Following]:

@@ -18,7 +18,7 @@ from examwalk.drawing.figure import (
     UndrawableError,
     Weight,
 )
-from examwalk.drawing.paths import check_place
+from examwalk.drawing.paths import check_place, ordinary
 from examwalk.drawing.placing import Places, bend_chain, bent, joints_of, placement
 from examwalk.drawing.sketching import HEAD, Sketch, Sketcher, ViewBox
 
@@ -69,11 +69,12 @@ def inherit(figure_id: str, figures: Mapping[str, Figure]) -> Inherited:
     line_of_descent = _line_of_descent(figure_id, figures)
     parts: list[Part] = []
     view_box: tuple[Number, Number, Number, Number] | None = None
-    alt, drawn_at = "", None
+    alt = ""
+    drawn_at: float | None = None
     for figure in reversed(line_of_descent):
         view_box = figure.view_box or view_box
         alt = figure.alt or alt
-        drawn_at = figure.drawn_at if figure.drawn_at is not None else drawn_at
+        drawn_at = drawn_at if figure.drawn_at is None else ordinary(figure.drawn_at)
         parts = _with_parts_of(parts, figure.parts)
     if len(parts) > MOST_PARTS:
         raise UndrawableError(f"it has {len(parts)} parts; at most {MOST_PARTS}.")
@@ -117,7 +118,7 @@ def check_view_box(view_box: tuple[Number, Number, Number, Number] | None) -> Vi
     """
     if view_box is None:
         raise UndrawableError("it has no “view_box” = [left, top, width, height].")
-    left, top, width, height = (float(number) for number in view_box)
+    left, top, width, height = (ordinary(number) for number in view_box)
     check_place(complex(left, top))
     check_place(complex(width, height))
     if width <= 0 or height <= 0:

@@ -6,6 +6,7 @@ Dots count from 0 at the upper left. A dot is set once however many lines pass t
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
+from operator import itemgetter
 
 from attrs import frozen
 
@@ -14,6 +15,8 @@ from examwalk.drawing.figure import Dash, Fill, Weight
 
 Dot = tuple[int, int]
 Point = tuple[float, float]
+_Stretch = tuple[int, int, int]
+"""A row, and the first and last column of some dots in it."""
 _BRUSH_BOLD = ((0, 0), (1, 0), (0, 1), (1, 1))
 
 
@@ -93,14 +96,14 @@ class _Canvas:
 
     def draw(self, line: Line) -> None:
         points = [self._grid.point(point) for point in line.points]
-        path = _thinned(list(self._path(points)))
         if line.fill is Fill.COVERS:
             self._erase(self._inside(points))
         elif line.fill is Fill.HATCHED:
-            self._set((dot for dot in self._inside(points) if sum(dot) % self._hatch == 0), False)
+            self._hatch_over(self._inside(points))
+        path = _thinned(self._path(points))
         drawn = _patterned(path, line.weight, line.dash, self._dash)
         if line.weight is Weight.BOLD:
-            self._set(((x + i, y + j) for x, y in drawn for i, j in _BRUSH_BOLD), True)
+            self._set([(x + i, y + j) for x, y in drawn for i, j in _BRUSH_BOLD], True)
         else:
             self._set(drawn, False)
 
@@ -110,9 +113,18 @@ class _Canvas:
             if first_x <= dot[0] <= last_x and first_y <= dot[1] <= last_y:
                 self.bold[dot] = bold or self.bold.get(dot, False)
 
-    def _erase(self, dots: Iterable[Dot]) -> None:
-        for dot in dots:
-            self.bold.pop(dot, None)
+    def _erase(self, stretches: Iterable[_Stretch]) -> None:
+        rows: dict[int, list[tuple[int, int]]] = {}
+        for y, first, last in stretches:
+            rows.setdefault(y, []).append((first, last))
+        for x, y in list(self.bold):
+            if y in rows and any(first <= x <= last for first, last in rows[y]):
+                del self.bold[x, y]
+
+    def _hatch_over(self, stretches: Iterable[_Stretch]) -> None:
+        for y, first, last in stretches:
+            start = first + -(first + y) % self._hatch
+            self._set(((x, y) for x in range(start, last + 1, self._hatch)), False)
 
     def _path(self, points: Sequence[Point]) -> Iterator[Dot]:
         """Yield the dots along a chain, leaving out what lies outside the window."""
@@ -121,20 +133,18 @@ class _Canvas:
             if piece is not None:
                 yield from _straight(*piece)
 
-    def _inside(self, points: Sequence[Point]) -> Iterator[Dot]:
-        """Yield the dots inside a polygon, by the even-odd rule, row by row."""
+    def _inside(self, points: Sequence[Point]) -> Iterator[_Stretch]:
+        """Yield the stretches of dots inside a polygon, by the even-odd rule."""
         first_x, last_x, first_y, last_y = self._grid.window
-        edges = [edge for edge in pairwise([*points, points[0]]) if edge[0][1] != edge[1][1]]
-        rows = [y for _, y in points]
-        for y in range(max(first_y, math.ceil(min(rows))), min(last_y, int(max(rows))) + 1):
-            crossings = sorted(
-                x1 + (x2 - x1) * (y - y1) / (y2 - y1)
-                for (x1, y1), (x2, y2) in edges
-                if (y1 <= y) is not (y2 <= y)
-            )
-            for enter, leave in zip(crossings[::2], crossings[1::2], strict=True):
-                for x in range(max(first_x, math.ceil(enter)), min(last_x, int(leave)) + 1):
-                    yield x, y
+        crossings: dict[int, list[float]] = {}
+        for start, end in pairwise([*points, points[0]]):
+            (x1, y1), (x2, y2) = sorted((start, end), key=itemgetter(1))
+            for y in range(max(first_y, math.ceil(y1)), min(last_y, math.ceil(y2) - 1) + 1):
+                crossings.setdefault(y, []).append(x1 + (x2 - x1) * (y - y1) / (y2 - y1))
+        for y, found in crossings.items():
+            found.sort()
+            for enter, leave in zip(found[::2], found[1::2], strict=True):
+                yield y, max(first_x, math.ceil(enter)), min(last_x, math.floor(leave))
 
 
 def _clipped(
@@ -183,7 +193,7 @@ def _straight(start: Point, end: Point) -> Iterator[Dot]:
             y += down
 
 
-def _thinned(path: Sequence[Dot]) -> list[Dot]:
+def _thinned(path: Iterable[Dot]) -> list[Dot]:
     """Drop repeated dots, and the corner dot wherever its neighbours already touch.
 
     Short pieces of a flattened curve would otherwise leave steps that look like blots.

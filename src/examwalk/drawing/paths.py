@@ -14,14 +14,17 @@ from svg.path import Arc, Close, CubicBezier, Move, QuadraticBezier, parse_path
 
 from examwalk.drawing.figure import (
     LARGEST_COORDINATE,
+    LARGEST_NUMBER,
     LONGEST_PATH,
     MOST_POINTS,
+    Number,
     UndrawableError,
 )
 
 FLATNESS = 0.05
 """How far a chain may stray from its curve, in units of the view box."""
 _MOST_STEPS = 100
+_TOO_MANY = f"it has more than {MOST_POINTS} points; use fewer or simpler lines."
 _PATH = re.compile(
     r"\s*+(?:[MmZzLlHhVvCcSsQqTtAa]\s*+"
     r"(?:[-+]?(?:\d++\.?\d*+|\.\d++)(?:[eE][-+]?\d++)?+\s*+,?\s*+)*+)*+"
@@ -82,10 +85,11 @@ def _flatten(segments: Sequence[object]) -> Sequence[Chain]:
             _end(chains, points)
             points = [segment.end]
             continue
-        points.extend(_points_of(segment))
-        total += 1
-        if total > MOST_POINTS or len(points) > MOST_POINTS:
-            raise UndrawableError(f"its path has more than {MOST_POINTS} points.")
+        added = _points_of(segment)
+        points.extend(added)
+        total += len(added)
+        if total > MOST_POINTS:
+            raise UndrawableError(_TOO_MANY)
         if isinstance(segment, Close):
             chains.append(Chain(tuple(points), closed=True))
             points = [segment.end]
@@ -141,6 +145,17 @@ def _bounded(chains: Sequence[Chain]) -> tuple[Chain, ...]:
     return tuple(chains)
 
 
+def ordinary(number: Number) -> float:
+    """Return a number as a float.
+
+    Raises:
+        UndrawableError: it is absurdly large; whole numbers of a file may have any length.
+    """
+    if not abs(number) <= LARGEST_NUMBER:
+        raise UndrawableError(f"a number is beyond ±{LARGEST_NUMBER}.")
+    return float(number)
+
+
 def check_place(point: complex) -> None:
     """Refuse a point that lies absurdly far out.
 
@@ -160,11 +175,16 @@ def smooth(points: tuple[complex, ...]) -> Chain:
     """Return a smooth line through the points: a centripetal Catmull-Rom curve.
 
     A point that is given twice running is a corner; a line that ends where it began is closed.
+
+    Raises:
+        UndrawableError: it has too many points.
     """
     closed = len(points) > 3 and points[0] == points[-1]
     drawn = [points[0]]
     for run in _runs_between_corners(points):
         drawn.extend(_smooth_run(run, closed=closed and len(run) == len(points)))
+    if len(drawn) > MOST_POINTS:
+        raise UndrawableError(_TOO_MANY)
     return Chain(tuple(drawn), closed)
 
 
@@ -187,6 +207,8 @@ def _smooth_run(run: Sequence[complex], *, closed: bool) -> Sequence[complex]:
     around = [before, *run, after]
     drawn: list[complex] = []
     for four in zip(around, around[1:], around[2:], around[3:], strict=False):
+        if len(drawn) > MOST_POINTS:
+            break
         drawn.extend(_curve(four[1], *_controls(*four), four[2]))
     return drawn
 

@@ -11,6 +11,8 @@ from attrs import evolve, frozen
 from examwalk.drawing.figure import (
     LARGEST_SCALE,
     LARGEST_TURN_DEG,
+    MOST_BENDS,
+    MOST_POINTS,
     Amount,
     Bend,
     Following,
@@ -18,7 +20,7 @@ from examwalk.drawing.figure import (
     Point,
     UndrawableError,
 )
-from examwalk.drawing.paths import Chain, check_place
+from examwalk.drawing.paths import Chain, check_place, ordinary
 
 Move = Callable[[complex], complex]
 """A change of place, for every point of a part."""
@@ -32,18 +34,22 @@ _BEND_STEP_DEG = 8
 
 
 def amount(given: Amount, value: float | None) -> float:
-    """Return a number, worked out for the measured value where it follows it."""
+    """Return a number, worked out for the measured value where it follows it.
+
+    Raises:
+        UndrawableError: there is no pair to follow, or a number is absurdly large.
+    """
     if not isinstance(given, Following):
-        return float(given)
-    pairs = given.follows
+        return ordinary(given)
+    pairs = [(ordinary(at), ordinary(amount_there)) for at, amount_there in given.follows]
     if not pairs:
         raise UndrawableError("“follows” lists no pairs of a value and an amount.")
     if value is None or not value > pairs[0][0]:
-        return float(pairs[0][1])
+        return pairs[0][1]
     for (low, start), (high, end) in pairwise(pairs):
         if value <= high:
             return start + (end - start) * (value - low) / (high - low)
-    return float(pairs[-1][1])
+    return pairs[-1][1]
 
 
 @frozen
@@ -123,8 +129,9 @@ class Joint:
 
     def share(self, point: complex) -> float:
         """Return how much of the turn a point takes: 0 before the joint, 1 beyond it."""
-        beyond = ((point - self.at) * self.along.conjugate()).real
-        return min(1.0, max(0.0, beyond / self.over + 0.5))
+        offset, along = point - self.at, self.along
+        beyond = (offset.real * along.real + offset.imag * along.imag) / self.over + 0.5
+        return 0.0 if beyond <= 0 else min(beyond, 1.0)
 
     def bent(self, rest: complex, placed: complex) -> complex:
         """Return where a point comes to lie that earlier joints have brought to ``placed``."""
@@ -141,15 +148,18 @@ def joints_of(bends: Sequence[Bend], own: Places) -> tuple[Joint, ...]:
     Raises:
         UndrawableError: a point is unknown, or a bend has no direction or no length.
     """
+    if len(bends) > MOST_BENDS:
+        raise UndrawableError(f"it has {len(bends)} bends; at most {MOST_BENDS}.")
     joints: list[Joint] = []
     for bend in bends:
         at = own.point(bend.at)
         along = own.point(bend.towards) - at
-        if abs(along) == 0 or bend.over <= 0:
+        over = ordinary(bend.over)
+        if abs(along) == 0 or over <= 0:
             raise UndrawableError("a bend needs a point beyond the joint, and “over” above 0.")
         turn = math.radians(_bounded_turn(bend.turn_deg, own.value))
         pivot = bent(at, joints)
-        joints.append(Joint(at, pivot, along / abs(along), turn, float(bend.over)))
+        joints.append(Joint(at, pivot, along / abs(along), turn, over))
     return tuple(joints)
 
 
@@ -167,6 +177,8 @@ def bend_chain(chain: Chain, joints: Sequence[Joint]) -> Chain:
     for start, end in zip(chain.points, chain.points[1:], strict=False):
         pieces = max((_pieces(joint, start, end) for joint in joints), default=1)
         points.extend(start + (end - start) * (step / pieces) for step in range(1, pieces + 1))
+        if len(points) > MOST_POINTS:
+            raise UndrawableError(f"bent, it has more than {MOST_POINTS} points.")
     return evolve(chain, points=tuple(bent(point, joints) for point in points))
 
 

@@ -16,7 +16,7 @@ from examwalk.drawing.figure import (
     Stroke,
     UndrawableError,
 )
-from examwalk.drawing.paths import Chain, chains_of_path, smooth
+from examwalk.drawing.paths import Chain, chains_of_path, check_place, ordinary, smooth
 from examwalk.drawing.placing import Places, amount, nearest
 
 ViewBox = tuple[float, float, float, float]
@@ -73,7 +73,7 @@ class Sketcher:
         """Return the landmarks of a part itself, at rest."""
         if part.outline is None:
             return {}
-        return {n: complex(*xy) for n, xy in self._outlines[part.outline].landmarks.items()}
+        return landmarks_of(self._outlines[part.outline])
 
     def own_places(self, part: Part) -> Places:
         """Return what ``about`` and the points of bends refer to."""
@@ -84,7 +84,7 @@ class Sketcher:
     def middle(self, part: Part) -> complex:
         """Return the middle of what a part is drawn in: its outline's view box, or the figure's."""
         box = self._view_box if part.outline is None else self._outlines[part.outline].view_box
-        left, top, width, height = box
+        left, top, width, height = (ordinary(number) for number in box)
         return complex(left + width / 2, top + height / 2)
 
     def _outline(self, part: Part) -> Sequence[Sketch]:
@@ -98,10 +98,14 @@ class Sketcher:
                 raise UndrawableError(f"the outline “{part.outline}” has no stroke “{name}”.{hint}")
         own = self.own_places(part)
         sketches: list[Sketch] = []
+        count = 0
         for name, stroke in outline.strokes.items():
             if name not in part.without and (part.only is None or name in part.only):
                 chains = chains_of_stroke(stroke, own)
                 sketches.extend(Sketch(chain, name, stroke) for chain in chains)
+                count += sum(len(chain.points) for chain in chains)
+                if count > MOST_POINTS:
+                    raise UndrawableError(f"it has more than {MOST_POINTS} points.")
         return sketches
 
     def _path(self, part: Part) -> Sequence[Sketch]:
@@ -130,7 +134,7 @@ class Sketcher:
 
     def _ground(self, part: Part) -> Sequence[Sketch]:
         left, _, width, _ = self._view_box
-        height = part.ground or 0
+        height = ordinary(part.ground or 0)
         return _sketched([Chain((complex(left, height), complex(left + width, height)))], "ground")
 
     def _cross(self, part: Part) -> Sequence[Sketch]:
@@ -148,6 +152,18 @@ class Sketcher:
         if part.size is None:
             return share * self._view_box[2]
         return max(0.0, amount(part.size, self._places.value))
+
+
+def landmarks_of(outline: Outline) -> Mapping[str, complex]:
+    """Return the landmarks of an outline as points.
+
+    Raises:
+        UndrawableError: one lies absurdly far out.
+    """
+    marks = {name: complex(ordinary(x), ordinary(y)) for name, (x, y) in outline.landmarks.items()}
+    for point in marks.values():
+        check_place(point)
+    return marks
 
 
 def points_of(given: Sequence[Point], places: Places) -> tuple[complex, ...]:

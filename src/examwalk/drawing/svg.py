@@ -31,7 +31,7 @@ def svg_of(drawing: Drawing, frame_mm: float | None = None) -> str:
         scale = frame_mm / 120 / unit
         size = f' width="{_number(width * scale)}mm" height="{_number(height * scale)}mm"'
     box = " ".join(_number(number) for number in drawing.view_box)
-    shapes = "".join(_shape(line, unit, drawing.side == "right") for line in drawing.lines)
+    shapes = "".join(_shape(line, unit, drawing) for line in drawing.lines)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{box}"{size}>'
         f"<title>{escape(_printable(drawing.alt))}</title>"
@@ -42,14 +42,14 @@ def svg_of(drawing: Drawing, frame_mm: float | None = None) -> str:
     )
 
 
-def _shape(line: Line, unit: float, mirrored: bool) -> str:
+def _shape(line: Line, unit: float, drawing: Drawing) -> str:
     data = _path_data(line)
     width = _WIDTHS[line.weight] * unit
     before = ""
     if line.fill is Fill.COVERS:
         before = f'<path d="{data}" fill="white" stroke="none"/>'
     elif line.fill is Fill.HATCHED:
-        hatching = _hatching(line.points, _HATCH_SPACING * unit, mirrored)
+        hatching = _hatching(line.points, _HATCH_SPACING * unit, drawing)
         thin = _number(_WIDTHS[Weight.THIN] * unit)
         before = f'<path d="{hatching}" stroke-width="{thin}"/>' if hatching else ""
     dashes = ""
@@ -65,15 +65,17 @@ def _path_data(line: Line) -> str:
     return data + "Z" if line.closed else data
 
 
-def _hatching(points: Sequence[complex], spacing: float, mirrored: bool) -> str:
-    """Return sloping lines inside a polygon, by the even-odd rule."""
-    slope = -_HATCH_SLOPE.conjugate() if mirrored else _HATCH_SLOPE
+def _hatching(points: Sequence[complex], spacing: float, drawing: Drawing) -> str:
+    """Return sloping lines inside a polygon, by the even-odd rule, where they can be seen."""
+    slope = -_HATCH_SLOPE.conjugate() if drawing.side == "right" else _HATCH_SLOPE
     # In coordinates along the slope and across it the hatching is level.
     turned = [point / slope for point in points]
     edges = list(zip(turned, [*turned[1:], turned[0]], strict=True))
     levels = [point.imag for point in turned]
+    seen = [(corner / slope).imag for corner in _corners(drawing)]
+    lowest, highest = max(min(levels), min(seen)), min(max(levels), max(seen))
     pieces = []
-    for number in range(math.ceil(min(levels) / spacing), int(max(levels) // spacing) + 1):
+    for number in range(math.ceil(lowest / spacing), math.floor(highest / spacing) + 1):
         level = number * spacing
         crossings = sorted(
             start.real + (end.real - start.real) * (level - start.imag) / (end.imag - start.imag)
@@ -86,6 +88,11 @@ def _hatching(points: Sequence[complex], spacing: float, mirrored: bool) -> str:
                 f"M{_number(a.real)} {_number(a.imag)}L{_number(b.real)} {_number(b.imag)}"
             )
     return "".join(pieces)
+
+
+def _corners(drawing: Drawing) -> Sequence[complex]:
+    left, top, width, height = drawing.view_box
+    return [complex(left + x, top + y) for x in (0, width) for y in (0, height)]
 
 
 def _number(number: float) -> str:

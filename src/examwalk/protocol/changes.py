@@ -3,10 +3,11 @@
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from examwalk.protocol.extending import KINDS
 from examwalk.protocol.structuring import describe
+from examwalk.protocol.using import users_of
 
 _NOUNS = {
     "position": "position",
@@ -29,7 +30,6 @@ _SAFETY_KEYS = {
     "test": frozenset({"safety", "ask_when", "kind", "scale", "sides"}),
     "feature": frozenset({"needs", "applies_when", "cautious"}),
     "rule": frozenset({"when", "effects", "class"}),
-    "derived": frozenset({"calculation", "conditions", "points", "rows", "parameters", "inputs"}),
 }
 
 
@@ -48,9 +48,15 @@ class Change:
 def changes_between(base: Mapping[str, Any], changed: Mapping[str, Any]) -> tuple[Change, ...]:
     """Return how a merged protocol differs from its base, both as plain TOML data."""
     found = list(_identity_changes(base, changed))
+    tables = {kind: list(_by_id(base.get(kind)).values()) for kind in KINDS.values()}
     for kind in KINDS.values():
         before, after = _by_id(base.get(kind)), _by_id(changed.get(kind))
-        found.extend(_kind_changes(kind, before, after))
+        found.extend(
+            evolve(change, touches_safety=True)
+            if kind == "derived" and "cautions" in users_of(tables, kind, change.id)
+            else change
+            for change in _kind_changes(kind, before, after)
+        )
         kept = [name for name in before if name in after]
         if kept != [name for name in after if name in before]:
             says = f"the order of the {kind.replace('_', ' ').removesuffix('s')}s differs"
@@ -109,7 +115,7 @@ def _guards(kind: str, value: Any) -> bool:
         return bool(value.get("safety"))
     if kind == "rule":
         return value.get("class") in ("safety", "tolerance")
-    return kind in ("caution", "derived") or (kind == "feature" and "needs" in value)
+    return kind == "caution" or (kind == "feature" and "needs" in value)
 
 
 def _by_id(tables: Any) -> Mapping[str, Any]:

@@ -150,11 +150,7 @@ def _check_test_leaf(
         report(path, f"say what is asked of “{name}”: one of {listed}.")
         return
     if condition.side in _BETWEEN_SIDES:
-        if test.kind not in (Kind.GRADE, Kind.MEASURE) or test.sides is Sides.ONCE:
-            report((*path, "side"), f"“{name}” has no numbers on two sides to compare.")
-            return
-        if _allow(given, _ORDERED, path, report, "a difference between sides"):
-            _check_numbers(condition, given, path, report)
+        _check_difference(condition, given, test, path, report)
         return
     fits = _allow(given, _allowed_for(test), path, report, f"“{name}”, a {test.kind.value},")
     if scope.once and test.sides is Sides.EACH and condition.side is SideScope.SAME:
@@ -168,6 +164,15 @@ def _check_test_leaf(
             return
     if fits:
         _check_test_answers(condition, given, test, scope, path, report)
+
+
+def _check_difference(
+    condition: Condition, given: list[str], test: Test, path: KeyPath, report: Report
+) -> None:
+    if test.kind not in (Kind.GRADE, Kind.MEASURE) or test.sides is Sides.ONCE:
+        report((*path, "side"), f"“{test.id}” has no numbers on two sides to compare.")
+    elif _allow(given, _ORDERED, path, report, "a difference between sides"):
+        _check_numbers(condition, given, path, report)
 
 
 def _check_test_answers(

@@ -65,12 +65,19 @@ class Document:
 
     def place(self, path: KeyPath) -> tuple[Path, int | None]:
         """Return the file and line of a key path, or of the nearest table around it."""
+        origin = self.origin(path)
+        if origin is None:
+            return (self.parts[0].path if len(self.parts) == 1 else self.path), None
+        number, inner = origin
+        return self.parts[number].path, self.parts[number].line(inner)
+
+    def origin(self, path: KeyPath) -> tuple[int, KeyPath] | None:
+        """Return which part a key path comes from, and its path there."""
         for length in range(len(path), 0, -1):
             if path[:length] in self.origins:
                 number, inner = self.origins[path[:length]]
-                part = self.parts[number]
-                return part.path, part.line((*inner, *path[length:]))
-        return (self.parts[0].path if len(self.parts) == 1 else self.path), None
+                return number, (*inner, *path[length:])
+        return None
 
 
 def _canonical(value: object) -> object:

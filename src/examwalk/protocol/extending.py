@@ -6,7 +6,8 @@ deeper, so that one grade can be reworded alone. ``[remove]`` takes tables away 
 or ``before`` puts a table next to another one.
 """
 
-from collections.abc import Mapping
+import json
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from examwalk.problems import Problem, UnusableFileError, nearest
 from examwalk.protocol.documents import Document, read_document
 from examwalk.protocol.library import shipped_folder, shipped_protocols
 from examwalk.protocol.locating import KeyPath
+from examwalk.protocol.using import users_of, without_rechecks
 
 MOST_LEVELS = 8
 
@@ -73,7 +75,9 @@ def read_extended(path: Path) -> Extended:
 def _read(path: Path, trail: tuple[Path, ...]) -> Extended:
     document = read_document(path)
     identity = document.data.get("protocol")
-    name = identity.get("extends") if isinstance(identity, dict) else None
+    if not isinstance(identity, dict):
+        return Extended(document)
+    name = identity.get("extends")
     if not isinstance(name, str):
         return Extended(document)
     trail = (*trail, path.resolve())
@@ -83,6 +87,8 @@ def _read(path: Path, trail: tuple[Path, ...]) -> Extended:
         raise _refusal(document, f"the protocols extend each other in a circle: {circle}.")
     if len(trail) > MOST_LEVELS:
         raise _refusal(document, f"protocols may extend each other over {MOST_LEVELS} levels.")
+    if "id" not in identity:
+        raise _refusal(document, "a protocol that extends another needs an id of its own.")
     base = _read(base_path, trail)
     document, problems = _Layer(base.document, document).result()
     return Extended(document, base.document, (*base.problems, *problems))
@@ -125,9 +131,11 @@ class _Layer:
         self.path = over.path
         self.parts = (*base.parts, *over.parts)
         self.problems: list[Problem] = []
+        self.removed: list[tuple[str, str, KeyPath, tuple[Any, _Entry]]] = []
         self.kinds = {kind: _entries(base, kind) for kind in base.data}
         self._lay_over()
         self._remove()
+        self._keep_what_is_still_used()
 
     def result(self) -> tuple[Document, tuple[Problem, ...]]:
         """Return the merged document, and what could not be merged."""
@@ -135,7 +143,7 @@ class _Layer:
         origins: dict[KeyPath, Origin] = {}
         for kind, entries in self.kinds.items():
             is_array = kind in KINDS.values() and all(isinstance(key, int) for key in entries)
-            placed = self._placed(kind, list(entries.values())) if is_array else None
+            placed = self._placed(list(entries.values())) if is_array else None
             for key, entry in enumerate(placed) if placed is not None else entries.items():
                 data.setdefault(kind, [] if is_array else {})
                 if is_array:
@@ -166,7 +174,7 @@ class _Layer:
                 self.problems.append(self._problem("expected a table.", (kind,)))
 
     def _lay(self, entries: dict[Any, _Entry], key: Any, value: Any, path: KeyPath) -> None:
-        number, inner = self.over.origins[path]
+        number, inner = self.over.origin(path) or (0, path)
         origin = (number + self.offset, inner)
         held = entries.get(key)
         if held is None or not isinstance(held.value, dict) or not isinstance(value, dict):
@@ -193,12 +201,16 @@ class _Layer:
             else:
                 for index, one in enumerate(ids):
                     self._remove_one(word, one, (*path, index))
+        gone = {removed for word, removed, _, _ in self.removed if word == "tests"}
+        for entry in self.kinds.get("crosscheck", {}).values():
+            entry.value = without_rechecks(entry.value, gone)
 
     def _remove_one(self, word: str, removed: str, path: KeyPath) -> None:
         entries = self.kinds.get(KINDS[word], {})
         for key, entry in entries.items():
             if removed in (key, _id_of(entry.value)):
                 del entries[key]
+                self.removed.append((word, removed, path, (key, entry)))
                 return
         known = [str(_id_of(entry.value) or key) for key, entry in entries.items()]
         message = (
@@ -206,7 +218,25 @@ class _Layer:
         )
         self.problems.append(self._problem(message, path))
 
-    def _placed(self, kind: str, entries: list[_Entry]) -> list[_Entry]:
+    def _keep_what_is_still_used(self) -> None:
+        """Put back what other tables still use, and say which: they go too, or it stays."""
+        data = {
+            kind: [entry.value for entry in entries.values()]
+            for kind, entries in self.kinds.items()
+        }
+        for word, removed, path, (key, entry) in self.removed:
+            users = users_of(data, KINDS[word], removed)
+            if not users:
+                continue
+            self.kinds[KINDS[word]][key] = entry
+            listed = "; ".join(f"{kind} = {json.dumps(ids)}" for kind, ids in users.items())
+            message = (
+                f"“{removed}” is removed here and still used. Keep it, or remove these as well:"
+                f" {listed}."
+            )
+            self.problems.append(self._problem(message, path))
+
+    def _placed(self, entries: list[_Entry]) -> list[_Entry]:
         """Put each table that says so after or before the one that it names."""
         for entry in list(entries):
             for where in _PLACEMENT:
@@ -214,28 +244,27 @@ class _Layer:
                     continue
                 target = entry.value[where]
                 entry.value = {key: v for key, v in entry.value.items() if key != where}
-                ids = [_id_of(other.value) for other in entries]
-                if target not in ids or target == _id_of(entry.value):
-                    known = [str(one) for one in ids if one]
-                    message = f"there is nothing “{target}” to stand {where}.{nearest(str(target), known)}"
-                    origin = entry.origins.get((where,), entry.origins.get((), (0, (kind,))))
-                    self.problems.append(self._problem_at(message, origin, where))
-                    continue
-                entries.remove(entry)
-                at = [_id_of(other.value) for other in entries].index(target)
-                entries.insert(at + (where == "after"), entry)
+                others = [other for other in entries if other is not entry]
+                ids = [_id_of(other.value) for other in others]
+                if target in ids:
+                    others.insert(ids.index(target) + (where == "after"), entry)
+                    entries = others
+                else:
+                    self.problems.append(self._nothing_to_stand_by(entry, where, target, ids))
         return entries
+
+    def _nothing_to_stand_by(
+        self, entry: _Entry, where: str, target: object, ids: Sequence[str | None]
+    ) -> Problem:
+        hint = nearest(str(target), [one for one in ids if one])
+        message = f"there is nothing “{target}” to stand {where}.{hint}"
+        number, path = entry.origins.get((where,)) or entry.origins[()]
+        part = self.parts[number]
+        return Problem(message, part.path, part.line((*path, where)), place=f"{path[0]}, {where}")
 
     def _problem(self, message: str, path: KeyPath) -> Problem:
         file, line = self.over.place(path)
         return Problem(message, file, line, place=", ".join(str(key) for key in path))
-
-    def _problem_at(self, message: str, origin: Origin, key: str) -> Problem:
-        number, path = origin
-        file, line = Document(self.path, {}, self.parts, {path[:1]: (number, path[:1])}).place(
-            (*path, key)
-        )
-        return Problem(message, file, line, place=f"{path[0]}, {key}")
 
 
 def _entries(base: Document, kind: str) -> dict[Any, _Entry]:

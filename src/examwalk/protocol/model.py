@@ -203,6 +203,8 @@ class Identity:
     """How long the exam takes in practised hands, in minutes."""
     disclaimer: str = ""
     """The sentence that every advising screen and page shows."""
+    extends: str | None = None
+    """The protocol whose tables are inherited: the name of a shipped one, or a path beside."""
 
 
 @frozen

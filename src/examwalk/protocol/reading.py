@@ -5,8 +5,10 @@ from pathlib import Path
 from attrs import frozen
 
 from examwalk.problems import Problem, UnusableFileError
+from examwalk.protocol.changes import Change, changes_between
 from examwalk.protocol.checking import check
-from examwalk.protocol.documents import Document, read_document
+from examwalk.protocol.documents import Document
+from examwalk.protocol.extending import read_extended
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.structuring import BROKEN, structure
@@ -22,6 +24,13 @@ class LoadedProtocol:
     """SHA-256 of the content, in hex; the same content has the same fingerprint."""
     path: Path
     document: Document
+    base: Document | None = None
+    """The document it extends, where it extends one."""
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """How it differs from the protocol it extends; nothing where it extends none."""
+        return changes_between(self.base.data, self.document.data) if self.base else ()
 
     @property
     def text(self) -> str:
@@ -30,13 +39,14 @@ class LoadedProtocol:
 
 
 def read_protocol(path: Path) -> LoadedProtocol:
-    """Read a protocol from a TOML file, or from a folder of them read as one.
+    """Read a protocol from a TOML file, or a folder of them read as one, with all it extends.
 
     Raises:
         UnusableFileError: with every problem found; where the shape of a file is wrong its
             meaning is not looked at, since most of what would be found there follows.
     """
-    document = read_document(path)
+    extended = read_extended(path)
+    document = extended.document
     problems: list[tuple[KeyPath, str]] = []
 
     def report(key_path: KeyPath, message: str) -> None:
@@ -45,13 +55,15 @@ def read_protocol(path: Path) -> LoadedProtocol:
     protocol = structure(Protocol, document.data, report)
     if protocol is not BROKEN:
         check(protocol, report)
-    if problems:
-        raise UnusableFileError([_placed(document, *problem) for problem in problems])
+    found = [*extended.problems, *(_placed(document, *problem) for problem in problems)]
+    if found:
+        raise UnusableFileError(found)
     return LoadedProtocol(
         protocol=protocol,
         fingerprint=document.fingerprint,
         path=path,
         document=document,
+        base=extended.base,
     )
 
 

@@ -171,12 +171,15 @@ def _cut(feature: Feature, acting: Sequence[Acting], value: Value) -> float:
 
 
 def _collision(feature: Feature, side: Side, value: Value, clash: Clash) -> Collision:
-    wishes = "; ".join(f"{effect_words(feature, one)}: {one.rule.because}" for one in clash.acting)
+    wishes = "; ".join(
+        f"{effect_words(feature, one)}: {one.rule.because.removesuffix('.')}"
+        for one in clash.acting
+    )
     return Collision(
         feature=feature.id,
         title=feature.title,
         side=side,
-        says=wishes,
+        says=f"{wishes}.",
         stands=value_words(feature, value),
         rules=tuple(one.rule.id for one in clash.acting),
         needs_decision=True,

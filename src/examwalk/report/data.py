@@ -5,115 +5,88 @@ from typing import Any
 
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import (
+    AdviceGiven,
     CautionRaised,
+    Collision,
+    CrosscheckFired,
+    DerivedResult,
     FeatureResult,
+    MissingFinding,
     Summary,
     TraceStep,
 )
 from examwalk.report.words import review_date
-from examwalk.session.model import Place, Session
+from examwalk.session.model import Decision, Place, Session
 
 Data = dict[str, Any]
 
 
 def summary_data(protocol: Protocol, session: Session, summary: Summary) -> Data:
     """Return everything that follows from a visit as dicts, lists, texts and numbers."""
-    review = review_date(session, summary)
     return {
-        "session": {
-            "id": session.id,
-            "patient": session.patient,
-            "examiner": session.examiner,
-            "started": session.started.isoformat(),
-            "finished": session.finished.isoformat() if session.finished else None,
-            "state": session.state.value,
-            "invented": session.invented,
-            "protocol": session.protocol.id,
-            "protocol_version": protocol.identity.version,
-            "disclaimer": protocol.identity.disclaimer,
-            "first_review": review.isoformat() if review else None,
-        },
-        "derived": [
-            {
-                "id": result.id,
-                "side": result.side.value,
-                "value": result.value,
-                "low": result.low,
-                "high": result.high,
-                "unit": result.unit,
-                "band": result.band,
-                "because": result.because,
-                "inputs": _places(result.inputs),
-                "missing": _places(result.missing),
-                "basis": list(result.basis),
-            }
-            for result in summary.derived
-        ],
-        "crosschecks": [
-            {
-                "id": check.id,
-                "severity": check.severity.value,
-                "side": check.side.value,
-                "says": check.says,
-                "why": check.why,
-                "recheck": _places(check.recheck),
-                "findings": _places(check.findings),
-                "replies": [
-                    {"says": reply.says, "at": reply.at.isoformat()}
-                    for reply in session.replies
-                    if (reply.crosscheck, reply.side) == (check.id, check.side)
-                ],
-                "basis": list(check.basis),
-            }
-            for check in summary.crosschecks
-        ],
+        "session": _session(protocol, session, summary),
+        "derived": [_derived(result) for result in summary.derived],
+        "crosschecks": [_crosscheck(check, session) for check in summary.crosschecks],
         "cautions": [
             *(_caution(caution, raised=True) for caution in summary.cautions),
             *(_caution(caution, raised=False) for caution in summary.open_cautions),
         ],
         "features": [_feature(result) for result in summary.features],
-        "collisions": [
-            {
-                "feature": collision.feature,
-                "side": collision.side.value,
-                "says": collision.says,
-                "stands": collision.stands,
-                "rules": list(collision.rules),
-                "needs_decision": collision.needs_decision,
-            }
-            for collision in summary.collisions
+        "collisions": [_collision(collision) for collision in summary.collisions],
+        "missing": [_missing(one) for one in summary.missing],
+        "advice": [_advice(advice) for advice in summary.advice],
+        "decisions": [_decision(decision) for decision in session.decisions],
+    }
+
+
+def _session(protocol: Protocol, session: Session, summary: Summary) -> Data:
+    review = review_date(session, summary)
+    return {
+        "id": session.id,
+        "patient": session.patient,
+        "examiner": session.examiner,
+        "started": session.started.isoformat(),
+        "finished": session.finished.isoformat() if session.finished else None,
+        "state": session.state.value,
+        "invented": session.invented,
+        "protocol": session.protocol.id,
+        "protocol_version": protocol.identity.version,
+        "disclaimer": protocol.identity.disclaimer,
+        "first_review": review.isoformat() if review else None,
+    }
+
+
+def _derived(result: DerivedResult) -> Data:
+    return {
+        "id": result.id,
+        "side": result.side.value,
+        "value": result.value,
+        "low": result.low,
+        "high": result.high,
+        "unit": result.unit,
+        "band": result.band,
+        "because": result.because,
+        "inputs": _places(result.inputs),
+        "missing": _places(result.missing),
+        "basis": list(result.basis),
+    }
+
+
+def _crosscheck(check: CrosscheckFired, session: Session) -> Data:
+    return {
+        "id": check.id,
+        "severity": check.severity.value,
+        "side": check.side.value,
+        "says": check.says,
+        "why": check.why,
+        "recheck": _places(check.recheck),
+        "findings": _places(check.findings),
+        "replies": [
+            {"says": reply.says, "at": reply.at.isoformat()}
+            for reply in session.replies
+            if (reply.crosscheck, reply.side) == (check.id, check.side)
         ],
-        "missing": [
-            {
-                **_place(one.place),
-                "not_done": one.reason or None,
-                "could_raise": list(one.could_raise),
-                "could_change": list(one.could_change),
-            }
-            for one in summary.missing
-        ],
-        "advice": [
-            {
-                "id": advice.id,
-                "kind": advice.kind,
-                "side": advice.side.value,
-                "says": advice.says,
-                "findings": _places(advice.findings),
-                "basis": list(advice.basis),
-            }
-            for advice in summary.advice
-        ],
-        "decisions": [
-            {
-                "feature": decision.feature,
-                "side": decision.side.value,
-                "value": decision.value,
-                "recommended": decision.recommended,
-                "because": decision.because,
-                "at": decision.at.isoformat(),
-            }
-            for decision in session.decisions
-        ],
+        "basis": list(check.basis),
     }
 
 
@@ -161,6 +134,48 @@ def _step(step: TraceStep) -> Data:
         "because": step.because,
         "findings": _places(step.findings),
         "basis": list(step.basis),
+    }
+
+
+def _collision(collision: Collision) -> Data:
+    return {
+        "feature": collision.feature,
+        "side": collision.side.value,
+        "says": collision.says,
+        "stands": collision.stands,
+        "rules": list(collision.rules),
+        "needs_decision": collision.needs_decision,
+    }
+
+
+def _missing(one: MissingFinding) -> Data:
+    return {
+        **_place(one.place),
+        "not_done": one.reason or None,
+        "could_raise": list(one.could_raise),
+        "could_change": list(one.could_change),
+    }
+
+
+def _advice(advice: AdviceGiven) -> Data:
+    return {
+        "id": advice.id,
+        "kind": advice.kind,
+        "side": advice.side.value,
+        "says": advice.says,
+        "findings": _places(advice.findings),
+        "basis": list(advice.basis),
+    }
+
+
+def _decision(decision: Decision) -> Data:
+    return {
+        "feature": decision.feature,
+        "side": decision.side.value,
+        "value": decision.value,
+        "recommended": decision.recommended,
+        "because": decision.because,
+        "at": decision.at.isoformat(),
     }
 
 

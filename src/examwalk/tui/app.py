@@ -227,6 +227,9 @@ def run(folder: Path, start: Start) -> int:
         folder: where the visits are.
         start: what to open with.
     """
+    for name in ("COLUMNS", "LINES"):
+        # Left behind by a shell or a library, they would outweigh every change of the window.
+        os.environ.pop(name, None)
     app = ExamwalkApp(folder, start)
     failure: BaseException | None = None
     try:

@@ -34,9 +34,7 @@ def _lines(visit: OpenVisit) -> list[Content]:
     lines = []
     if visit.unsaved is not None:
         lines.append(
-            phrase(
-                (f"{STOP_SIGN} Not saved ", "bold $stop"), f"{visit.unsaved} Ctrl+S tries again."
-            )
+            phrase((f"{STOP_SIGN} Not saved. Ctrl+S tries again. ", "bold $stop"), visit.unsaved)
         )
     if visit.protocol_note is not None:
         lines.append(phrase((f"{WARN_SIGN} Protocol ", "bold $warn"), visit.protocol_note))

@@ -1,0 +1,65 @@
+"""A protocol is found by the name of a shipped one or by its path, or what there is is named."""
+
+import os
+from pathlib import Path
+
+import pytest
+from good_protocol import FILES, write_files
+
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.library import find_protocol, shipped_folder, shipped_protocols
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_the_shipped_protocols_are_those_that_stand_at_the_top_of_the_checkout():
+    assert shipped_folder().resolve() == (ROOT / "protocols").resolve()
+
+
+def test_the_adult_protocol_is_shipped_and_listed_first():
+    names = [path.stem for path in shipped_protocols()]
+    assert names[0] == "adult"
+    assert names[1:] == sorted(names[1:])
+    assert set(names) == {
+        entry.stem
+        for entry in (ROOT / "protocols").iterdir()
+        if entry.suffix == ".toml" or (entry.is_dir() and list(entry.glob("*.toml")))
+    }
+
+
+def test_a_shipped_protocol_is_found_by_its_name_even_beside_a_folder_of_that_name(
+    tmp_path, monkeypatch
+):
+    write_files(tmp_path / "adult", FILES)
+    monkeypatch.chdir(tmp_path)
+    assert find_protocol("adult") == shipped_folder() / "adult"
+    assert find_protocol("./adult") == Path("adult")
+
+
+def test_a_file_or_folder_of_a_clinic_is_found_by_its_path(tmp_path):
+    folder = write_files(tmp_path / "clinic", FILES)
+    assert find_protocol(str(folder)) == folder
+    assert find_protocol(str(folder / "exam.toml")) == folder / "exam.toml"
+
+
+@pytest.mark.parametrize("name", ["adullt", "x" * 5000, "nul\0byte", "no/such/place.toml"])
+def test_what_is_not_found_is_told_with_what_there_is(name):
+    with pytest.raises(UnusableFileError) as caught:
+        find_protocol(name)
+    (problem,) = caught.value.problems
+    assert "neither a shipped one (adult" in problem.message
+    assert str(problem).isprintable()
+
+
+def test_a_misspelt_name_is_met_with_the_nearest(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(UnusableFileError, match="Did you mean “adult”"):
+        find_protocol("adullt")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs symbolic links")
+def test_a_path_through_a_circle_of_links_is_told(tmp_path):
+    (tmp_path / "a").symlink_to(tmp_path / "b")
+    (tmp_path / "b").symlink_to(tmp_path / "a")
+    with pytest.raises(UnusableFileError, match="there is no protocol"):
+        find_protocol(str(tmp_path / "a"))

@@ -1,0 +1,128 @@
+"""Answers and numbers are written as a person would say them."""
+
+import pytest
+from good_protocol import read_good
+
+from examwalk.protocol.wording import (
+    answer_words,
+    choices_of,
+    decimals_of,
+    number_words,
+    reason_words,
+    score_words,
+)
+
+
+@pytest.fixture(scope="module")
+def protocol(tmp_path_factory):
+    return read_good(tmp_path_factory.mktemp("wording")).protocol
+
+
+def test_the_choices_of_a_grade_are_its_scale_in_order_with_scores_and_looks(protocol):
+    choices = choices_of(protocol, protocol.tests_by_id["resistance"])
+    assert [(choice.id, choice.label, choice.score) for choice in choices] == [
+        ("easy", "easy", 1),
+        ("middling", "in between", 2),
+        ("hard", "hard", 3),
+    ]
+    assert choices[0].looks == "One fingertip lifts it."
+
+
+def test_a_scale_may_begin_at_another_score_and_a_grade_may_lack_a_description(protocol):
+    choices = choices_of(protocol, protocol.tests_by_id["strength"])
+    assert [(choice.id, choice.score, choice.looks) for choice in choices] == [
+        ("none", 0, ""),
+        ("weak", 1, ""),
+        ("full", 2, ""),
+    ]
+
+
+def test_the_choices_of_a_choice_are_its_own_options_or_those_of_its_set(protocol):
+    own = choices_of(protocol, protocol.tests_by_id["skin"])
+    assert [(choice.id, choice.label, choice.score) for choice in own] == [
+        ("intact", "Intact", None),
+        ("callus", "Callus", None),
+        ("crack", "Cracks", None),
+    ]
+    of_set = choices_of(protocol, protocol.tests_by_id["hot-foot"])
+    assert [(choice.id, choice.label, choice.looks) for choice in of_set] == [
+        ("no", "No", ""),
+        ("yes", "Yes", "It is so."),
+    ]
+
+
+@pytest.mark.parametrize("test_id", ["lunge", "story"])
+def test_numbers_and_texts_have_no_choices(protocol, test_id):
+    assert choices_of(protocol, protocol.tests_by_id[test_id]) == ()
+
+
+@pytest.mark.parametrize(
+    ("step", "decimals"),
+    [(1, 0), (5, 0), (10, 0), (2.0, 0), (0.5, 1), (0.1, 1), (0.25, 2), (1e-3, 3)],
+)
+def test_a_number_has_as_many_decimals_as_its_step(step, decimals):
+    assert decimals_of(step) == decimals
+
+
+@pytest.mark.parametrize(
+    ("value", "step", "words"),
+    [
+        (12, 1, "12"),
+        (12.0, 1, "12"),
+        (12, 0.5, "12.0"),
+        (9.5, 0.1, "9.5"),
+        (-3, 1, "−3"),
+        (-0.25, 0.05, "−0.25"),
+        (0, 1, "0"),
+        (-0.0, 0.1, "0.0"),
+        (-0.04, 0.1, "0.0"),
+        (-0.4, 1, "0"),
+        (-0.06, 0.1, "−0.1"),
+    ],
+)
+def test_a_number_is_written_with_a_true_minus_and_never_as_minus_nothing(value, step, words):
+    assert number_words(value, step) == words
+
+
+@pytest.mark.parametrize(
+    ("score", "words"), [(2, "+2"), (0, "0"), (-1, "−1"), (12, "+12"), (-12, "−12")]
+)
+def test_a_score_is_written_with_its_sign(score, words):
+    assert score_words(score) == words
+
+
+@pytest.mark.parametrize(
+    ("test_id", "answer", "words"),
+    [
+        ("resistance", "middling", "in between"),
+        ("hot-foot", "yes", "Yes"),
+        ("skin", ("callus", "crack"), "Callus, Cracks"),
+        ("skin", ("intact",), "Intact"),
+        ("lunge", 9, "9.0 cm"),
+        ("lunge", 9.5, "9.5 cm"),
+        ("height", 180.0, "180 cm"),
+        ("story", "it hurts", "it hurts"),
+    ],
+)
+def test_an_answer_is_written_with_its_label_or_unit(protocol, test_id, answer, words):
+    assert answer_words(protocol, protocol.tests_by_id[test_id], answer) == words
+
+
+@pytest.mark.parametrize(
+    ("test_id", "answer", "words"),
+    [
+        ("resistance", "very-hard", "very-hard"),
+        ("skin", ("crack", "gone"), "Cracks, gone"),
+        ("lunge", "far", "far"),
+        ("hot-foot", 3, "3"),
+    ],
+)
+def test_an_answer_that_the_protocol_does_not_know_is_written_as_it_stands(
+    protocol, test_id, answer, words
+):
+    assert answer_words(protocol, protocol.tests_by_id[test_id], answer) == words
+
+
+def test_a_reason_is_written_in_the_words_of_the_protocol_or_as_it_stands(protocol):
+    assert reason_words(protocol, "pain") == "Too painful"
+    assert reason_words(protocol, "the dog ate it") == "the dog ate it"

@@ -1,0 +1,338 @@
+"""The command line as a user meets it: a program, its two outputs and its exit status."""
+
+import json
+import os
+import random
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from examwalk import __version__
+
+ROOT = Path(__file__).parents[1]
+EXAMPLE = ROOT / "sessions" / "heel-pain-right.toml"
+USUAL = {
+    name: value
+    for name, value in os.environ.items()
+    if not name.startswith(("PYTHON", "LC_", "LANG", "EXAMWALK"))
+} | {"PYTHONPATH": str(ROOT / "src")}
+
+
+def run(*arguments: object, cwd: Path = ROOT, **environment: str) -> subprocess.CompletedProcess:
+    """Run the program as its own process."""
+    return subprocess.run(
+        [sys.executable, "-m", "examwalk", *map(str, arguments)],
+        capture_output=True,
+        stdin=subprocess.DEVNULL,
+        env=USUAL | environment,
+        cwd=cwd,
+        timeout=60,
+        check=False,
+    )
+
+
+def texts(outcome: subprocess.CompletedProcess) -> tuple[int, str, str]:
+    return outcome.returncode, outcome.stdout.decode(), outcome.stderr.decode()
+
+
+def the_sentence(outcome: subprocess.CompletedProcess) -> str:
+    """Check that a command was refused in words on stderr alone, and return them."""
+    status, out, err = texts(outcome)
+    assert "Traceback" not in err
+    assert (status, out) == (1, "")
+    assert err.startswith("examwalk: ")
+    assert err.rstrip().endswith((".", "?"))
+    return err
+
+
+class TestHelpAndUsage:
+    @pytest.mark.parametrize(
+        ("command", "names"),
+        [
+            ((), ("new", "open", "summary", "sessions", "protocol", "--version")),
+            (("new",), ("--protocol", "--patient", "--examiner", "--sessions")),
+            (("open",), ("FILE",)),
+            (("summary",), ("FILE", "--as", "json")),
+            (("sessions",), ("--sessions",)),
+            (("protocol",), ("list", "check", "show")),
+            (("protocol", "list"), ("usage",)),
+            (("protocol", "check"), ("NAME|PATH",)),
+            (("protocol", "show"), ("NAME|PATH",)),
+        ],
+    )
+    def test_every_command_explains_itself(self, command, names):
+        status, out, err = texts(run(*command, "--help"))
+        assert (status, err) == (0, "")
+        for name in names:
+            assert name in out
+
+    def test_the_version_is_that_of_the_package(self):
+        assert texts(run("--version")) == (0, f"examwalk {__version__}\n", "")
+
+    @pytest.mark.parametrize(
+        "arguments",
+        [
+            ("nonsense",),
+            ("protocol",),
+            ("protocol", "check"),
+            ("summary",),
+            ("summary", "a.toml", "--as", "html"),
+            ("summary", "a.toml", "--loudly"),
+        ],
+        ids=" ".join,
+    )
+    def test_a_wrong_command_line_is_status_2_with_its_usage_on_stderr(self, arguments):
+        status, out, err = texts(run(*arguments))
+        assert (status, out) == (2, "")
+        assert "usage: examwalk" in err
+
+
+class TestSummary:
+    def test_the_text_goes_to_stdout_and_nothing_to_stderr(self):
+        status, out, err = texts(run("summary", EXAMPLE))
+        assert (status, err) == (0, "")
+        assert out.startswith("Visit heel-pain-right\n")
+
+    def test_as_json_it_prints_one_object(self):
+        status, out, err = texts(run("summary", EXAMPLE, "--as", "json"))
+        assert (status, err) == (0, "")
+        assert json.loads(out)["session"]["id"] == "heel-pain-right"
+
+    def test_a_visit_may_lie_in_a_folder_that_is_read_only(self, tmp_path):
+        folder = tmp_path / "read-only"
+        folder.mkdir()
+        shutil.copy(EXAMPLE, folder)
+        folder.chmod(0o500)
+        try:
+            status, out, err = texts(run("summary", folder / EXAMPLE.name))
+        finally:
+            folder.chmod(0o700)
+        assert (status, err) == (0, "")
+        assert out.startswith("Visit heel-pain-right\n")
+        assert [path.name for path in folder.iterdir()] == [EXAMPLE.name]
+
+
+def edited(folder: Path, old: str, new: str) -> Path:
+    """Copy the example with one change."""
+    text = EXAMPLE.read_text(encoding="utf-8")
+    assert old in text
+    path = folder / "visit.toml"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    return path
+
+
+class TestSummaryOfWhatCannotBeUsed:
+    @pytest.mark.parametrize(
+        ("content", "says"),
+        [
+            (b"", "The file is empty."),
+            (b"this is = not = toml\n", "not valid TOML"),
+            (b"format = 1\n", "key is missing"),
+            (EXAMPLE.read_bytes()[:3000], "visit.toml"),
+            (random.Random(7).randbytes(2000), "visit.toml"),
+            (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", "holds zero bytes"),
+            (EXAMPLE.read_text(encoding="utf-8").encode("utf-16"), "UTF-16"),
+            ("about = 'café'".encode("latin-1"), "Latin-1"),
+            (b"# " + b"x" * 6_000_000, "at most 5,000,000 bytes are read"),
+        ],
+        ids=["empty", "not-toml", "bare", "cut", "random", "picture", "utf-16", "latin-1", "huge"],
+    )
+    def test_a_broken_file_is_named_with_its_fault(self, tmp_path, content, says):
+        path = tmp_path / "visit.toml"
+        path.write_bytes(content)
+        sentence = the_sentence(run("summary", path))
+        assert says in sentence
+        assert str(path) in sentence
+
+    def test_a_file_that_is_not_there(self, tmp_path):
+        sentence = the_sentence(run("summary", tmp_path / "nowhere.toml"))
+        assert "There is no such file." in sentence
+
+    def test_a_folder_in_place_of_a_file(self, tmp_path):
+        assert "This is a folder" in the_sentence(run("summary", tmp_path))
+
+    def test_an_impossible_answer_is_named_and_nothing_is_advised(self, tmp_path):
+        path = edited(tmp_path, 'answer = "marked-ridge"', 'answer = "marked-rigde"')
+        sentence = the_sentence(run("summary", path))
+        assert "fascia-prominence (right)" in sentence
+        assert "Did you mean “marked-ridge”?" in sentence
+        assert "nothing is advised" in sentence
+
+    def test_options_that_exclude_each_other_are_an_impossible_answer(self, tmp_path):
+        path = edited(tmp_path, '"plantar-heel",', '"plantar-heel",\n    "none",')
+        assert "“none” excludes all others." in the_sentence(run("summary", path))
+
+    def test_a_number_beyond_its_limits_is_an_impossible_answer(self, tmp_path):
+        path = edited(tmp_path, "answer = 46", "answer = 460")
+        assert "460 lies outside 0 to 115 years." in the_sentence(run("summary", path))
+
+    def test_an_unknown_protocol_is_named(self, tmp_path):
+        path = edited(tmp_path, 'id = "adult"', 'id = "adlut"')
+        sentence = the_sentence(run("summary", path))
+        assert "“adlut”" in sentence
+        assert "Did you mean “adult”?" in sentence
+
+    def test_a_test_that_the_protocol_does_not_have_is_said_and_left_out(self, tmp_path):
+        path = edited(tmp_path, 'test = "hamstring-length"', 'test = "hamstring-lenght"')
+        status, out, err = texts(run("summary", path))
+        assert status == 0
+        assert "Did you mean “hamstring-length”?" in err
+        assert "Hamstring" in out.partition("Not answered")[2]
+
+    def test_another_version_of_the_protocol_is_said(self, tmp_path):
+        path = edited(tmp_path, 'version = "1.0.0"', 'version = "0.9"')
+        status, out, err = texts(run("summary", path))
+        assert status == 0
+        assert "examined under version 0.9" in err
+        assert out.startswith("Visit")
+
+    def test_an_order_for_an_unknown_option_is_shown_as_it_stands(self, tmp_path):
+        order = '[[decision]]\nfeature = "shell-material"\nside = "left"\nvalue = "bamboo"\n'
+        path = tmp_path / "visit.toml"
+        text = EXAMPLE.read_text(encoding="utf-8")
+        path.write_text(f"{text}\n{order}at = 2026-09-14T09:50:00+00:00\n", encoding="utf-8")
+        status, out, err = texts(run("summary", path))
+        assert (status, err) == (0, "")
+        assert "Ordered: bamboo." in out
+
+
+class TestOutput:
+    def test_a_reader_that_stops_early_is_no_fault(self, tmp_path):
+        command = [sys.executable, "-m", "examwalk", "summary", str(EXAMPLE)]
+        errors = tmp_path / "errors"
+        with errors.open("wb") as stderr:
+            program = subprocess.Popen(
+                command, env=USUAL, cwd=ROOT, stdout=subprocess.PIPE, stderr=stderr
+            )
+            head = subprocess.run(
+                ["head", "-1"], stdin=program.stdout, capture_output=True, check=True
+            )
+            assert program.stdout is not None
+            program.stdout.close()
+            status = program.wait(timeout=60)
+        assert head.stdout.decode() == "Visit heel-pain-right\n"
+        assert (status, errors.read_bytes()) == (0, b"")
+
+    @pytest.mark.skipif(not Path("/dev/full").exists(), reason="there is no device that is full")
+    def test_an_output_that_is_full_is_said(self):
+        with Path("/dev/full").open("wb") as full:
+            outcome = subprocess.run(
+                [sys.executable, "-m", "examwalk", "summary", str(EXAMPLE)],
+                env=USUAL,
+                cwd=ROOT,
+                stdout=full,
+                stderr=subprocess.PIPE,
+                timeout=60,
+                check=False,
+            )
+        assert outcome.returncode == 1
+        assert b"No space left" in outcome.stderr
+        assert b"Traceback" not in outcome.stderr
+
+    def test_a_locale_without_utf_8_does_not_stop_it(self):
+        status, out, err = texts(run("summary", EXAMPLE, LC_ALL="C"))
+        assert (status, err) == (0, "")
+        assert "4° varus" in out
+
+    def test_signs_that_the_output_cannot_hold_are_written_in_plain_ones(self):
+        insensate = ROOT / "sessions" / "insensate-feet.toml"
+        outcome = run("summary", insensate, PYTHONIOENCODING="ascii")
+        assert (outcome.returncode, outcome.stderr) == (0, b"")
+        text = outcome.stdout.decode("ascii")
+        assert "left -1, supinated" in text
+        assert "0 deg, vertical" in text
+
+    def test_json_stays_exact_where_the_output_is_not_in_utf_8(self):
+        outcome = run("summary", EXAMPLE, "--as", "json", PYTHONIOENCODING="latin-1")
+        words = [one["words"] for one in json.loads(outcome.stdout.decode("ascii"))["features"]]
+        assert "4° varus (medial)" in words
+
+
+class TestSessions:
+    def test_an_empty_or_missing_folder_holds_no_visits_and_is_no_fault(self, tmp_path):
+        for folder in (tmp_path, tmp_path / "not-there"):
+            status, out, err = texts(run("sessions", "--sessions", folder))
+            assert (status, out) == (0, "")
+            assert f"no visits in {folder}" in err
+
+    def test_it_lists_each_visit_on_a_line(self):
+        status, out, err = texts(run("sessions", "--sessions", "sessions"))
+        assert (status, err) == (0, "")
+        assert len(out.splitlines()) == 3
+        assert re.search(r"2026-09-14 09:05  P-1041 +finished +adult .*heel-pain-right", out)
+
+    @pytest.mark.parametrize("given", ["before", "after", "environment"])
+    def test_the_folder_may_be_said_in_three_ways(self, tmp_path, given):
+        shutil.copy(EXAMPLE, tmp_path)
+        outcome = {
+            "before": lambda: run("--sessions", tmp_path, "sessions"),
+            "after": lambda: run("sessions", "--sessions", tmp_path),
+            "environment": lambda: run("sessions", EXAMWALK_SESSIONS=str(tmp_path)),
+        }[given]()
+        assert len(texts(outcome)[1].splitlines()) == 1
+
+    def test_a_damaged_visit_is_told_on_stderr_and_the_others_are_listed(self, tmp_path):
+        shutil.copy(EXAMPLE, tmp_path)
+        damaged = tmp_path / "damaged.toml"
+        damaged.write_bytes(EXAMPLE.read_bytes()[:500])
+        status, out, err = texts(run("sessions", "--sessions", tmp_path))
+        assert status == 1
+        assert len(out.splitlines()) == 1
+        assert err.startswith(f"examwalk: {damaged}: ")
+
+    def test_a_file_in_place_of_the_folder_is_said(self):
+        assert str(EXAMPLE) in the_sentence(run("sessions", "--sessions", EXAMPLE))
+
+
+class TestProtocol:
+    def test_list_names_the_shipped_protocols(self, tmp_path):
+        status, out, err = texts(run("protocol", "list", cwd=tmp_path))
+        assert (status, err) == (0, "")
+        assert re.match(r"adult +1\.0\.0 +\d+ min +\S", out)
+
+    def test_check_says_good_on_stderr_with_what_there_is(self):
+        status, out, err = texts(run("protocol", "check", "adult"))
+        assert (status, out) == (0, "")
+        assert re.search(r"adult: good; \d+ tests, \d+ rules, \d+ cross-checks\.", err)
+
+    def test_check_lists_every_problem_on_stdout_and_counts_them_on_stderr(self, tmp_path):
+        folder = tmp_path / "clinic"
+        shutil.copytree(ROOT / "protocols" / "adult", folder)
+        rules = folder / "reasoning-rules.toml"
+        text = rules.read_text(encoding="utf-8")
+        text = text.replace('feature = "medial-heel-skive"', 'feature = "medial-heel-skvie"', 1)
+        rules.write_text(text.replace('["convention"]', '["conventoin"]', 1), encoding="utf-8")
+        status, out, err = texts(run("protocol", "check", folder, "adult"))
+        assert status == 1
+        assert len(out.splitlines()) == 2
+        assert "Did you mean “medial-heel-skive”?" in out
+        assert re.search(r"reasoning-rules\.toml:\d+: ", out)
+        assert f"{folder}: 2 problems." in err
+        assert "adult: good" in err
+
+    @pytest.mark.parametrize("action", ["check", "show"])
+    def test_a_protocol_that_is_not_there(self, action):
+        status, out, err = texts(run("protocol", action, "adlut"))
+        assert status == 1
+        assert "Did you mean “adult”?" in out + err
+        assert "Traceback" not in err
+
+    def test_show_prints_the_protocol_in_words(self):
+        status, out, err = texts(run("protocol", "show", "adult"))
+        assert (status, err) == (0, "")
+        assert "Supination resistance (supination-resistance; each side)" in out
+
+
+class TestBeforeTheScreenOpens:
+    def test_a_new_visit_under_an_unknown_protocol_is_refused(self):
+        assert "adlut" in the_sentence(run("new", "--protocol", "adlut"))
+
+    def test_a_visit_that_is_not_there_or_damaged_is_refused(self, tmp_path):
+        assert "no such file" in the_sentence(run("open", tmp_path / "none.toml"))
+        damaged = tmp_path / "damaged.toml"
+        damaged.write_text("format = 2\n", encoding="utf-8")
+        assert "damaged.toml" in the_sentence(run("open", damaged))
