@@ -156,6 +156,15 @@ def _add_protocol_commands(
     show = actions.add_parser("show", help="print a protocol in words")
     show.add_argument("name", metavar="NAME|PATH")
     show.set_defaults(run=_protocol_show)
+    new = actions.add_parser("new", help="write a commented starter of a protocol of your own")
+    new.add_argument("name", metavar="NAME")
+    new.add_argument("--extends", metavar="NAME|PATH", help="the protocol to inherit from")
+    new.set_defaults(run=_protocol_new)
+    schema = actions.add_parser("schema", help="print a JSON Schema for editors of TOML")
+    schema.add_argument(
+        "--extending", action="store_true", help="for the files of a folder that extends another"
+    )
+    schema.set_defaults(run=_protocol_schema)
 
 
 def _folder(options: argparse.Namespace) -> Path:
@@ -286,4 +295,24 @@ def _protocol_show(options: argparse.Namespace) -> int:
     from examwalk.report.protocol_text import protocol_text
 
     print(protocol_text(read_protocol(find_protocol(options.name)).protocol), end="")
+    return GOOD
+
+
+def _protocol_new(options: argparse.Namespace) -> int:
+    from examwalk.protocol.starter import write_starter
+
+    path = write_starter(options.name, options.extends)
+    print(path)
+    print(
+        f"examwalk: edit it, then: examwalk protocol check {path}\n"
+        f"examwalk: and walk it: examwalk new --protocol {path}",
+        file=sys.stderr,
+    )
+    return GOOD
+
+
+def _protocol_schema(options: argparse.Namespace) -> int:
+    from examwalk.protocol.schema import schema_text
+
+    print(schema_text(extending=options.extending), end="")
     return GOOD

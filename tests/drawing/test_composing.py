@@ -4,6 +4,7 @@ import math
 
 import pytest
 from attrs import evolve
+from made_figures import BOX, LIMB, drawn, figure, only_line, path
 
 from examwalk.drawing.composing import compose
 from examwalk.drawing.figure import (
@@ -18,7 +19,6 @@ from examwalk.drawing.figure import (
     UndrawableError,
     Weight,
 )
-from made_figures import BOX, LIMB, drawn, figure, only_line, path
 
 
 def corners(*parts, **options):
@@ -187,8 +187,8 @@ class TestKindsOfPart:
         assert head.points[1] == pytest.approx(40 + 40j)
         assert abs(math.degrees(math.atan2(back.real - 40, 40 - back.imag))) < 10
 
-    def test_an_arrow_of_no_length_is_not_drawn(self):
-        assert drawn(Part(arrow=((1, 1), (1, 1)))).lines == ()
+    def test_an_arrow_of_no_length_is_a_dot_without_a_head(self):
+        assert corners(Part(arrow=((1, 1), (1, 1)))) == (1 + 1j, 1 + 1j)
 
     def test_a_cross_and_a_circle_are_as_large_as_their_size(self):
         cross, circle = Part(cross=(30, 30), size=6), Part(circle=(30, 30), size=6)
@@ -226,21 +226,22 @@ class TestKindsOfPart:
         assert shaft.dash is Dash.DASHED
 
 
-class TestLikeAnotherFigure:
-    figures = {
-        "base": Figure(
-            alt="The {side} one.",
-            view_box=BOX,
-            drawn_at=1,
-            parts=(path("M0 0L1 0", id="a"), path("M0 5L1 5", id="b")),
-        ),
-        "more": Figure(like="base", parts=(path("M0 9L1 9"),)),
-        "other-b": Figure(like="base", alt="Else.", drawn_at=2, parts=(path("M7 7L8 7", id="b"),)),
-        "grandchild": Figure(like="other-b", view_box=(0, 0, 60, 40)),
-    }
+FAMILY = {
+    "base": Figure(
+        alt="The {side} one.",
+        view_box=BOX,
+        drawn_at=1,
+        parts=(path("M0 0L1 0", id="a"), path("M0 5L1 5", id="b")),
+    ),
+    "more": Figure(like="base", parts=(path("M0 9L1 9"),)),
+    "other-b": Figure(like="base", alt="Else.", drawn_at=2, parts=(path("M7 7L8 7", id="b"),)),
+    "grandchild": Figure(like="other-b", view_box=(0, 0, 60, 40)),
+}
 
+
+class TestLikeAnotherFigure:
     def heights(self, name):
-        lines = compose(name, {}, self.figures).lines
+        lines = compose(name, {}, FAMILY).lines
         return [line.points[0].imag for line in lines]
 
     def test_its_parts_come_first(self):
@@ -250,9 +251,9 @@ class TestLikeAnotherFigure:
         assert self.heights("other-b") == [0, 7]
 
     def test_what_is_not_given_is_taken_over(self):
-        assert compose("more", {}, self.figures).alt == "The left one."
-        assert compose("other-b", {}, self.figures).alt == "Else."
-        assert compose("grandchild", {}, self.figures).view_box == (0, 0, 60, 40)
+        assert compose("more", {}, FAMILY).alt == "The left one."
+        assert compose("other-b", {}, FAMILY).alt == "Else."
+        assert compose("grandchild", {}, FAMILY).view_box == (0, 0, 60, 40)
         assert self.heights("grandchild") == [0, 7]
 
 

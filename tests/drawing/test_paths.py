@@ -1,6 +1,8 @@
 """Path data and smooth lines become chains of points that follow them closely."""
 
+import cmath
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -18,7 +20,7 @@ def points_of(d: str) -> tuple[complex, ...]:
 
 def distance_to_chain(point: complex, chain: tuple[complex, ...]) -> float:
     distances = []
-    for start, end in zip(chain, chain[1:], strict=False):
+    for start, end in pairwise(chain):
         way = end - start
         along = ((point - start) * way.conjugate()).real / abs(way) ** 2 if way else 0
         distances.append(abs(start + way * min(1, max(0, along)) - point))
@@ -58,7 +60,7 @@ class TestPathData:
     def test_an_arc_of_a_circle_stays_on_the_circle(self):
         points = points_of("M30 10A20 20 0 0 1 30 50A20 20 0 0 1 30 10")
         assert all(abs(abs(point - (30 + 30j)) - 20) < 1e-9 for point in points)
-        middles = [(a + b) / 2 for a, b in zip(points, points[1:], strict=False)]
+        middles = [(a + b) / 2 for a, b in pairwise(points)]
         assert all(20 - abs(middle - (30 + 30j)) <= FLATNESS for middle in middles)
 
     @pytest.mark.parametrize(
@@ -109,22 +111,24 @@ class TestBrokenPaths:
             ("L1 1", "must begin with the command M"),
             ("10 10", "cannot be read from “10 10” on (character 1)"),
             ("M0 0L10 10 oops", "cannot be read from “oops” on (character 12)"),
-            ("M0 0L10 10 20", "too few numbers"),
+            ("M0 0L10 10 20", "cannot be read from “20” on (character 12)"),
             ("M0 0 L1 1e", "cannot be read from “e”"),
-            ("M0 0C1 1 2 2", "too few numbers"),
-            ("M0 0A5 5 0 2 1 9 9", "neither 0 nor 1"),
-            ("M0 0A5 5 0 1", "too few numbers"),
-            ("M0 0A-5 5 0 0 1 9 9", "cannot be read"),
+            ("M0 0C1 1 2 2", "cannot be read from “C1 1 2 2” on (character 5)"),
+            ("M0 0C1 1 2 2 3 3 4 4", "cannot be read from “4 4”"),
+            ("M0 0A5 5 0 2 1 9 9", "cannot be read from “A5 5 0 2 1 9 9”"),
+            ("M0 0A5 5 0 1", "cannot be read from “A5 5 0 1”"),
+            ("M0 0A-5 5 0 0 1 9 9", "radius may be below 0"),
+            ("M0 0Z5", "cannot be read from “5”"),
             ("M0 0L1e999 0", "coordinates must be within ±10000"),
             ("M0 0L10001 0", "coordinates must be within ±10000"),
-            ("M0 0Lnan 0", "cannot be read from “nan 0”"),
+            ("M0 0Lnan 0", "cannot be read from “Lnan 0”"),
             ("M0 0<script>", "cannot be read from “<script>”"),
             ("M0 0L1 1" * 5000, f"at most {LONGEST_PATH}"),
-            ("M0 0" + "l1 0" * (MOST_POINTS - 100) + "c0 99 99 0 99 99" * 20, "characters"),
+            ("M0 0" + "h1" * (MOST_POINTS + 1), f"more than {MOST_POINTS} points"),
         ],
     )
     def test_what_is_wrong_is_said(self, d, says):
-        with pytest.raises(UndrawableError, match=".") as refused:
+        with pytest.raises(UndrawableError) as refused:
             chains_of_path(d)
         assert says in str(refused.value)
 
@@ -136,10 +140,9 @@ class TestBrokenPaths:
     def test_any_text_is_a_path_or_is_refused(self, d):
         try:
             chains = chains_of_path(d)
-        except UndrawableError as refused:
-            assert str(refused)
-        else:
-            assert all(math.isfinite(abs(p)) for chain in chains for p in chain.points)
+        except UndrawableError:
+            return
+        assert all(math.isfinite(abs(p)) for chain in chains for p in chain.points)
 
 
 class TestSmoothLines:
@@ -158,18 +161,19 @@ class TestSmoothLines:
         assert all(abs(point.real - point.imag) < 1e-9 for point in drawn)
 
     def test_it_has_no_kink_where_no_point_is_doubled(self):
-        assert sharpest_turn_deg(smooth((0j, 10 + 0j, 10 + 10j, 20 + 10j)).points) < 20
+        assert sharpest_turn_deg(smooth((0j, 10 + 0j, 10 + 10j, 20 + 10j)).points) < 45
 
     def test_a_doubled_point_is_a_corner(self):
         drawn = smooth((0j, 10 + 0j, 10 + 0j, 10 + 10j)).points
         assert drawn == (0j, 10 + 0j, 10 + 10j)
 
     def test_a_line_that_ends_where_it_began_is_closed_without_a_kink(self):
-        chain = smooth((10 + 0j, 10j, -10 + 0j, -10j, 10 + 0j))
+        octagon = [cmath.rect(10, math.radians(45 * corner)) for corner in range(8)]
+        chain = smooth((*octagon, octagon[0]))
         assert chain.closed
         around = (*chain.points, chain.points[1])
         assert sharpest_turn_deg(around) < 20
-        assert all(abs(abs(point) - 10) < 1 for point in chain.points)
+        assert all(abs(abs(point) - 10) < 0.1 for point in chain.points)
 
     def test_too_many_points_are_refused(self):
         zigzag = tuple(complex(step, 900 * (step % 2)) for step in range(MOST_POINTS // 2))
@@ -178,9 +182,6 @@ class TestSmoothLines:
 
 
 def sharpest_turn_deg(points: tuple[complex, ...]) -> float:
-    ways = [b - a for a, b in zip(points, points[1:], strict=False)]
-    turns = [
-        abs(math.degrees(math.atan2((b / a).imag, (b / a).real)))
-        for a, b in zip(ways, ways[1:], strict=False)
-    ]
+    ways = [b - a for a, b in pairwise(points)]
+    turns = [abs(math.degrees(math.atan2((b / a).imag, (b / a).real))) for a, b in pairwise(ways)]
     return max(turns)

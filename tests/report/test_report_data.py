@@ -60,7 +60,7 @@ def data_of(path: Path, drop: tuple[str, ...] = ()) -> dict:
     return json.loads(json.dumps(data))
 
 
-@pytest.fixture(params=EXAMPLES, ids=lambda path: path.stem)
+@pytest.fixture(params=EXAMPLES, ids=lambda path: path.stem, scope="module")
 def data(request) -> dict:
     return data_of(request.param)
 

@@ -176,6 +176,24 @@ async def test_a_signal_to_end_closes_the_app_cleanly(tmp_path, signal_name):
     assert app.return_code == 128 + number
 
 
+async def test_a_terminal_that_vanished_ends_the_app_at_once_with_all_saved(tmp_path, monkeypatch):
+    ended = []
+    monkeypatch.setattr(app_module, "_has_terminal", lambda: True)
+    app = an_app(tmp_path / "sessions")
+    async with app.run_test() as pilot:
+        begin_small_visit(app, tmp_path)
+        await pilot.pause()
+        await keys(pilot, "2")
+        app._end_without_terminal()
+        assert ended == []
+        monkeypatch.setattr(os, "_exit", ended.append)
+        monkeypatch.setattr(app_module, "_has_terminal", lambda: False)
+        app.visit.unsaved = "It was full."
+        app._end_without_terminal()
+        assert ended == [129]
+        assert app.visit.unsaved is None
+
+
 @pytest.mark.parametrize("size", [(59, 24), (80, 17), (30, 8), (10, 3), (2, 2), (1, 1)])
 async def test_a_window_that_is_too_small_asks_for_room_and_loses_nothing(tmp_path, size):
     app = an_app(tmp_path / "sessions")
@@ -189,11 +207,31 @@ async def test_a_window_that_is_too_small_asks_for_room_and_loses_nothing(tmp_pa
         assert "Left" not in said
         if size[0] >= 30:
             assert said == TOO_SMALL
-        for key in ("slash", "escape", "x", "escape", "T", "escape", "question_mark", "escape"):
+        before = app.visit.session
+        for key in ("1", "tab", "slash", "x", "T", "question_mark", "q", "u", "n"):
             await keys(pilot, key)
         await pilot.resize_terminal(80, 24)
         await pilot.pause()
         assert "● 2  Yes  recorded" in screen_text(app)
+        assert app.visit.session == before
+        assert isinstance(app.screen, ExamScreen)
+
+
+async def test_what_is_being_written_waits_while_the_window_is_too_small(tmp_path):
+    app = an_app(tmp_path / "sessions")
+    async with app.run_test(size=(80, 24)) as pilot:
+        begin_small_visit(app, tmp_path)
+        await pilot.pause()
+        await keys(pilot, "n")
+        await type_text(pilot, "guarded")
+        await pilot.resize_terminal(30, 8)
+        await pilot.pause()
+        await type_text(pilot, "xyz")
+        await keys(pilot, "enter", "escape")
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        await keys(pilot, "enter")
+        assert app.visit.session.finding(Place("hot-foot", Side.LEFT)).note == "guarded"
 
 
 async def test_the_smallest_window_that_is_enough_shows_the_exam(tmp_path):

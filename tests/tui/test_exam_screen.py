@@ -457,6 +457,36 @@ async def test_every_answer_of_a_long_list_and_all_keys_stay_in_sight(tmp_path):
         assert "q leave" in shown.text_shown
 
 
+async def test_under_a_stop_all_ten_answers_stay_in_sight(tmp_path):
+    more = "\n".join(f'option-{n} = {{ label = "Option {n}" }}' for n in range(3, 10))
+    text = SMALL.replace('crack = { label = "Cracks" }', f'crack = {{ label = "Cracks" }}\n{more}')
+    text = text.replace("No device; keep the weight off.", "A long sentence to say. " * 12)
+    async with exam(tmp_path, text) as shown:
+        await shown.press("2", "1")
+        for words in ("Intact", "Callus", "Cracks", *(f"Option {n}" for n in range(3, 10))):
+            assert words in shown.text_shown
+        assert "Emergency, at once. Refer to the emergency foot" in " ".join(
+            shown.text_shown.split()
+        )
+
+
+async def test_the_pointer_brings_an_answer_out_of_sight_into_sight(tmp_path):
+    more = "\n".join(
+        f'option-{n} = {{ label = "Option {n}, which in two narrow columns takes two lines" }}'
+        for n in range(3, 10)
+    )
+    text = SMALL.replace('crack = { label = "Cracks" }', f'crack = {{ label = "Cracks" }}\n{more}')
+    async with exam(tmp_path, text, size=(60, 18)) as shown:
+        await shown.at("skin")
+        assert "Option 9" not in shown.text_shown
+        await shown.press("up")
+        await shown.pilot.pause()
+        assert "▸   0  Option 9" in shown.text_shown
+        await shown.press("enter", "f", "b")
+        await shown.pilot.pause()
+        assert "Intact" in shown.text_shown
+
+
 async def test_a_wide_window_teaches_beside_the_answers_and_shows_all_grades(tmp_path):
     async with exam(tmp_path, size=WIDE) as shown:
         await shown.at("resistance")

@@ -215,7 +215,7 @@ class Board:
         self._count(lines)
         self.lines.extend(lines)
         marks = self._sketcher.own_marks(part)
-        self._remember(part, {n: placed(bent(point, joints)) for n, point in marks.items()})
+        self._remember(part, lines, {n: placed(bent(p, joints)) for n, p in marks.items()})
 
     def _count(self, lines: Sequence[Line]) -> None:
         count = sum(len(line.points) for line in lines)
@@ -229,13 +229,13 @@ class Board:
                 check_place(point)
         self._point_count += count
 
-    def _remember(self, part: Part, marks: Mapping[str, complex]) -> None:
+    def _remember(self, part: Part, lines: Sequence[Line], marks: Mapping[str, complex]) -> None:
         name = part.id or part.outline
         if not name:
             return
         marks = dict(marks)
-        if part.outline is None and self.lines:
-            marks |= {"start": self.lines[-1].points[0], "end": self.lines[-1].points[-1]}
+        if part.outline is None and lines:
+            marks |= {"start": lines[-1].points[0], "end": lines[-1].points[-1]}
         # Taken out first so that the newest part of a name is the nearest one.
         self._marks.pop(name, None)
         self._marks[name] = marks

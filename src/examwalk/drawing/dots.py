@@ -5,7 +5,7 @@ Dots count from 0 at the upper left. A dot is set once however many lines pass t
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 from operator import itemgetter
 
 from attrs import frozen
@@ -196,26 +196,36 @@ def _straight(start: Point, end: Point) -> Iterator[Dot]:
 def _thinned(path: Iterable[Dot]) -> list[Dot]:
     """Drop repeated dots, and the corner dot wherever its neighbours already touch.
 
-    Short pieces of a flattened curve would otherwise leave steps that look like blots.
+    Short pieces of a flattened curve would otherwise leave steps that look like blots. A corner
+    between two straight stretches is meant, and stays.
     """
-    kept: list[Dot] = []
-    for dot in path:
-        if kept and kept[-1] == dot:
-            continue
-        if len(kept) > 1:
-            before, corner = kept[-2], kept[-1]
-            touching = abs(before[0] - dot[0]) == 1 and abs(before[1] - dot[1]) == 1
-            if touching and corner in ((before[0], dot[1]), (dot[0], before[1])):
-                kept.pop()
-        kept.append(dot)
-    return kept
+    dots = [dot for dot, _ in groupby(path)]
+    kept = dots[:1]
+    for number in range(1, len(dots) - 1):
+        before, corner, after = kept[-1], dots[number], dots[number + 1]
+        touching = abs(before[0] - after[0]) == 1 and abs(before[1] - after[1]) == 1
+        is_step = touching and corner in ((before[0], after[1]), (after[0], before[1]))
+        if not is_step or _is_meant(dots[max(0, number - 2) : number + 3]):
+            kept.append(corner)
+    return kept + dots[1:][-1:]
+
+
+def _is_meant(around: Sequence[Dot]) -> bool:
+    """Say whether the middle one of five dots joins two stretches that run straight into it."""
+    if len(around) < 5:
+        return False
+    steps = [(b[0] - a[0], b[1] - a[1]) for a, b in pairwise(around)]
+    return steps[0] == steps[1] and steps[2] == steps[3]
+
+
+_DOT_STEPS = {Weight.THIN: 5, Weight.NORMAL: 3, Weight.BOLD: 4}
 
 
 def _patterned(path: Sequence[Dot], weight: Weight, dash: Dash, length: int) -> Sequence[Dot]:
     """Leave out the dots that a thin or broken line does not have."""
-    if dash is Dash.DASHED:
-        path = [dot for step, dot in enumerate(path) if step // length % 2 == 0]
-    elif dash is Dash.DOTTED:
-        gap = 4 if weight is Weight.BOLD else 3
-        return path[::gap]
-    return path[::2] if weight is Weight.THIN else path
+    if dash is Dash.DOTTED:
+        return path[:: _DOT_STEPS[weight]]
+    spacing = 2 if weight is Weight.THIN else 1
+    if dash is Dash.SOLID:
+        return path[::spacing]
+    return [dot for step, dot in enumerate(path) if step // length % 2 == 0 and step % spacing == 0]

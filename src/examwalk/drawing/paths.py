@@ -25,10 +25,20 @@ FLATNESS = 0.05
 """How far a chain may stray from its curve, in units of the view box."""
 _MOST_STEPS = 100
 _TOO_MANY = f"it has more than {MOST_POINTS} points; use fewer or simpler lines."
+_NUMBER = r"[-+]?(?:\d++\.?\d*+|\.\d++)(?:[eE][-+]?\d++)?+\s*+,?\s*+"
+_FLAG = r"[01]\s*+,?\s*+"
 _PATH = re.compile(
-    r"\s*+(?:[MmZzLlHhVvCcSsQqTtAa]\s*+"
-    r"(?:[-+]?(?:\d++\.?\d*+|\.\d++)(?:[eE][-+]?\d++)?+\s*+,?\s*+)*+)*+"
+    rf"""\s*+(?:
+    [Zz]\s*+
+    |[HhVv]\s*+(?:{_NUMBER})++
+    |[MmLlTt]\s*+(?:(?:{_NUMBER}){{2}})++
+    |[SsQq]\s*+(?:(?:{_NUMBER}){{4}})++
+    |[Cc]\s*+(?:(?:{_NUMBER}){{6}})++
+    |[Aa]\s*+(?:(?:{_NUMBER}){{3}}{_FLAG}{_FLAG}(?:{_NUMBER}){{2}})++
+    )*+""",
+    re.VERBOSE,
 )
+"""Path data as SVG defines it; the parser itself would pass over what it cannot read."""
 
 
 @frozen
@@ -40,13 +50,29 @@ class Chain:
     """The last point is the first one again."""
 
 
-@lru_cache(maxsize=2048)
 def chains_of_path(d: str) -> tuple[Chain, ...]:
     """Return the chains that SVG path data draws, one for each of its subpaths.
 
     Raises:
         UndrawableError: the text is not path data, or leads out of bounds.
     """
+    read = _read_path(d)
+    if isinstance(read, str):
+        raise UndrawableError(read)
+    return read
+
+
+@lru_cache(maxsize=2048)
+def _read_path(d: str) -> tuple[Chain, ...] | str:
+    """Return the chains or what is wrong: a bad path, too, is read only once."""
+    try:
+        _check_grammar(d)
+        return _bounded(_flatten(_segments(d)))
+    except UndrawableError as error:
+        return str(error)
+
+
+def _check_grammar(d: str) -> None:
     if len(d) > LONGEST_PATH:
         raise UndrawableError(f"its path has {len(d)} characters; at most {LONGEST_PATH}.")
     good_to = _good_to(d)
@@ -54,11 +80,10 @@ def chains_of_path(d: str) -> tuple[Chain, ...]:
         shown = d[good_to : good_to + 20].strip()
         raise UndrawableError(
             f"its path cannot be read from “{shown}” on (character {good_to + 1});"
-            " it takes the commands M L H V C S Q T A Z and numbers."
+            " it takes the commands M L H V C S Q T A Z, each with all its numbers."
         )
     if not d.lstrip().startswith(("M", "m")):
         raise UndrawableError("its path must begin with the command M (move to).")
-    return _bounded(_flatten(_segments(d)))
 
 
 def _good_to(d: str) -> int:
@@ -70,10 +95,7 @@ def _segments(d: str) -> Sequence[object]:
     try:
         return list(parse_path(d))
     except (ValueError, AssertionError, IndexError, TypeError, ArithmeticError):
-        raise UndrawableError(
-            "its path cannot be read; a command has too few numbers, or an arc a flag"
-            " that is neither 0 nor 1."
-        ) from None
+        raise UndrawableError("its path cannot be read; an arc's radius may be below 0.") from None
 
 
 def _flatten(segments: Sequence[object]) -> Sequence[Chain]:

@@ -29,8 +29,8 @@ _POINT_SENTENCE = (
     "a point is written [x, y], “landmark” or [“landmark”, right, down];"
     " a landmark's name may also stand for x or for y."
 )
-_BEND_STEP_DEG = 8
-"""The skin around a joint is cut finely enough that no piece turns by more than this."""
+_BEND_STEP_DEG = 2
+"""The skin around a joint is cut so finely that its pieces turn by about this, on an average."""
 
 
 def amount(given: Amount, value: float | None) -> float:
@@ -131,7 +131,10 @@ class Joint:
         """Return how much of the turn a point takes: 0 before the joint, 1 beyond it."""
         offset, along = point - self.at, self.along
         beyond = (offset.real * along.real + offset.imag * along.imag) / self.over + 0.5
-        return 0.0 if beyond <= 0 else min(beyond, 1.0)
+        if beyond <= 0:
+            return 0.0
+        # Eased in and out, or the skin would have a kink where the bend begins and ends.
+        return beyond * beyond * (3 - 2 * beyond) if beyond < 1 else 1.0
 
     def bent(self, rest: complex, placed: complex) -> complex:
         """Return where a point comes to lie that earlier joints have brought to ``placed``."""
@@ -189,7 +192,7 @@ def _pieces(joint: Joint, start: complex, end: complex) -> int:
     # Only a part of a long line may lie at the joint; cut it as if all of it did.
     length = abs(((end - start) * joint.along.conjugate()).real)
     spread = max(1.0, length / joint.over)
-    return min(64, math.ceil(math.degrees(turned) * spread / _BEND_STEP_DEG))
+    return min(100, math.ceil(math.degrees(turned) * spread / _BEND_STEP_DEG))
 
 
 def placement(part: Part, about: complex, figure: Places) -> Move:

@@ -13,8 +13,8 @@ from examwalk.drawing.braille import Braille
 
 SIZES = ((40, 14), (60, 20))
 """Columns and rows of the braille pictures on a sheet."""
-LEAST_DIFFERENCE = 0.08
-"""Neighbours that share more than all but this part of their dots look alike."""
+LEAST_DIFFERENCE = 0.05
+"""Neighbours of which a smaller share of dots stands apart look alike."""
 _BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 _STYLE = """
 :root { color-scheme: light; }
@@ -55,7 +55,7 @@ class Alike:
     first: Entry
     second: Entry
     difference: float
-    """The share of the dots of both that only one of them has."""
+    """The share of the dots of both that the other one has nothing near to."""
 
     def __str__(self) -> str:
         return (
@@ -70,7 +70,7 @@ def alike(
     size: tuple[int, int] = SIZES[0],
     least: float = LEAST_DIFFERENCE,
 ) -> tuple[Alike, ...]:
-    """Return the neighbours that differ by less than this share of their dots.
+    """Return the neighbours that differ in less than this share of their dots.
 
     Figures that cannot be drawn are passed over: they have problems of their own.
     """
@@ -87,9 +87,19 @@ def alike(
 
 
 def difference(first: Braille, second: Braille) -> float:
-    """Return the share of the dots of two pictures that only one of them has, 0 to 1."""
+    """Return the share of the dots of two pictures that the other one has nothing near to.
+
+    A line that is shifted by one dot looks the same; so only a dot that is further than one dot
+    from every dot of the other picture counts.
+    """
     one, other = set(_dots(first)), set(_dots(second))
-    return len(one ^ other) / len(one | other) if one | other else 0.0
+    strays = len(one - _widened(other)) + len(other - _widened(one))
+    return strays / len(one | other) if one | other else 0.0
+
+
+def _widened(dots: set[tuple[int, int]]) -> set[tuple[int, int]]:
+    around = (-1, 0, 1)
+    return {(x + right, y + down) for x, y in dots for right in around for down in around}
 
 
 def contact_sheet(title: str, plates: Sequence[Plate], atlas: Atlas) -> str:

@@ -122,9 +122,10 @@ class Sketcher:
     def _arrow(self, part: Part) -> Sequence[Sketch]:
         start, end = points_of(part.arrow or (), self._places)
         if start == end:
-            return []
+            return _sketched([Chain((start, end))], "shaft")
         shaft = bow(start, end, amount(part.bulge, self._places.value))
-        length = min(self._size(part, _HEAD_SHARE), 0.6 * abs(end - start))
+        room = 0.4 if part.heads is Heads.BOTH else 0.6
+        length = min(self._size(part, _HEAD_SHARE), room * abs(end - start))
         heads = []
         if part.heads is not Heads.NONE:
             heads.append(_head(shaft, length))

@@ -25,9 +25,10 @@ from examwalk.protocol.model import (
     Sides,
 )
 from examwalk.protocol.wording import answer_words, choices_of, number_words
+from examwalk.reasoning.abstracting import surely_impossible
 from examwalk.reasoning.contradicting import contradict
 from examwalk.reasoning.logic import Verdict, conjunction, negation
-from examwalk.reasoning.mentions import conditions_in, mentions
+from examwalk.reasoning.mentions import Mentions, conditions_in, mentions
 from examwalk.reasoning.supposing import Example, Outcome, Supposed, find_example
 from examwalk.session.model import BOTH_FEET, Side
 
@@ -198,10 +199,21 @@ def _both(protocol: Protocol, rule: Rule, other: Rule, feature: str) -> Outcome:
             if one.when is not None
         )
         if not contradict(protocol, wanted):
-            outcome = find_example(protocol, _Goal(wanted))
+            outcome = _search(protocol, _Goal(wanted))
         if outcome.example is not None:
             return outcome
     return outcome
+
+
+def _search(protocol: Protocol, goal: _Goal) -> Outcome:
+    """Search for an example, after a look whether a derived value alone rules it out."""
+    names = Mentions().derived.union(
+        *(mentions(protocol, condition).derived for condition, _, _ in goal.wanted)
+    )
+    in_order = [derived.id for derived in protocol.derived if derived.id in names]
+    if surely_impossible(protocol, goal, in_order):
+        return Outcome(None)
+    return find_example(protocol, goal)
 
 
 def _shadowed_rules(protocol: Protocol) -> Iterator[Remark]:
@@ -220,7 +232,7 @@ def _shadowed_rules(protocol: Protocol) -> Iterator[Remark]:
             else:
                 if rule.when is not None:
                     wanted.append((rule.when, Side.LEFT, True))
-                possible = find_example(protocol, _Goal(tuple(wanted))).is_possible
+                possible = _search(protocol, _Goal(tuple(wanted))).is_possible
             if not possible:
                 yield Remark(
                     Weight.USELESS,

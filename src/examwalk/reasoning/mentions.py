@@ -13,9 +13,14 @@ class Mentions:
 
     tests: frozenset[str] = frozenset()
     features: frozenset[str] = frozenset()
+    derived: frozenset[str] = frozenset()
 
     def __or__(self, other: "Mentions") -> "Mentions":
-        return Mentions(self.tests | other.tests, self.features | other.features)
+        return Mentions(
+            self.tests | other.tests,
+            self.features | other.features,
+            self.derived | other.derived,
+        )
 
 
 def mentions(protocol: Protocol, condition: Condition) -> Mentions:
@@ -38,7 +43,7 @@ def mentions(protocol: Protocol, condition: Condition) -> Mentions:
 
 
 def _of_derived(protocol: Protocol, derived: Derived) -> Mentions:
-    found = Mentions()
+    found = Mentions(derived=frozenset({derived.id}))
     for name in derived.inputs:
         if name in protocol.derived_by_id:
             found |= _of_derived(protocol, protocol.derived_by_id[name])

@@ -164,6 +164,12 @@ def find_example(protocol: Protocol, goal: Goal, most_steps: int = MOST_STEPS) -
     return Outcome(None, undecided=search.gave_up or search.hangs_on_features)
 
 
+def proves_impossible(protocol: Protocol, goal: Goal) -> bool:
+    """Say whether a short search already shows that nothing makes a goal true."""
+    search = _Search(protocol, goal, FEW_STEPS, _as_listed)
+    return search.run({}) is None and not (search.gave_up or search.hangs_on_features)
+
+
 Order = Callable[[Side, list[Supposition]], Sequence[Supposition]]
 """In which order the ways on are tried at a place on this side."""
 

@@ -35,6 +35,10 @@ SMALLEST = (60, 18)
 """Columns and rows below which only a line asks for a larger window."""
 WIDE = 120
 """Columns from which teaching and reasons stand beside the answers."""
+HUNG_UP = 129
+"""Exit code after the window was closed, as shells count it."""
+TERMINAL_SECONDS = 2
+"""How often the app looks whether its terminal is still there."""
 CLASS_BY_COLUMNS = [(0, "-narrow"), (SMALLEST[0], "-normal"), (WIDE, "-wide")]
 CLASS_BY_ROWS = [(0, "-low"), (SMALLEST[1], "-high")]
 
@@ -82,6 +86,7 @@ class ExamwalkApp(App[None]):
         self.chance = chance or random.Random()
         self.visit: OpenVisit | None = None
         """The visit that is open, if one is."""
+        self._had_terminal = _has_terminal()
         self.is_folded = False
         """Whether the teaching text of the exam is folded away."""
         self.animation_level = "none"
@@ -93,6 +98,7 @@ class ExamwalkApp(App[None]):
     async def on_mount(self) -> None:
         """Listen for the system's wish to end, and open the first screen."""
         self._end_on_signals()
+        self.set_interval(TERMINAL_SECONDS, self._end_without_terminal)
         if self.starting.kind == "open" and self.starting.path is not None:
             self.open_visit(self.starting.path)
         elif self.starting.kind == "new":
@@ -213,7 +219,18 @@ class ExamwalkApp(App[None]):
                 return
 
     def _end(self, code: int) -> None:
-        self.exit(return_code=code)
+        """End because the system wants it; every answer is on disk already."""
+        if not self._had_terminal or _has_terminal():
+            self.exit(return_code=code)
+            return
+        # Textual would wait for ever for a thread that can write no more.
+        if self.visit is not None and self.visit.unsaved is not None:
+            self.visit.save()
+        os._exit(code)
+
+    def _end_without_terminal(self) -> None:
+        if self._had_terminal and not _has_terminal():
+            self._end(HUNG_UP)
 
     def _fatal_error(self) -> None:
         # Textual would print every local variable, patients' notes among them.
@@ -241,6 +258,14 @@ def run(folder: Path, start: Start) -> int:
         return app.return_code or 0
     print(_failure_words(app, _write_log(failure)), file=sys.stderr)
     return 1
+
+
+def _has_terminal() -> bool:
+    """Say whether somebody may still be typing: the window can be closed without a signal."""
+    try:
+        return sys.__stdin__ is not None and os.isatty(sys.__stdin__.fileno())
+    except (OSError, ValueError):
+        return False
 
 
 def _write_log(failure: BaseException) -> Path | None:

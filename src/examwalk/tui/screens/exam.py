@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, ClassVar, ParamSpec, cast
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical
+from textual.geometry import Region
 from textual.widgets import Input
 
 from examwalk.protocol.model import Kind
@@ -59,6 +60,8 @@ class ExamScreen(Page[None]):
         self._visit = visit
         self._walk = ExamWalk(visit)
         self._field_for: Place | None = None
+        self._is_tight = False
+        """The answers leave little room for anything else."""
 
     def compose_page(self) -> ComposeResult:
         """Lay out the exam."""
@@ -173,6 +176,7 @@ class ExamScreen(Page[None]):
     def action_look(self, key: str) -> None:
         """Move the pointer through the answers."""
         self._do(self._walk.look, 1 if key == "down" else -1)
+        self.call_after_refresh(self._scroll_to_pointer)
 
     def action_back(self) -> None:
         """Go to the previous test."""
@@ -256,15 +260,25 @@ class ExamScreen(Page[None]):
         with self.app.batch_update():
             self.set_class(self._app.is_folded, "-folded")
             self._show_top()
-            self.query_one(Banner).warn(visit)
             self.query_one("#title", Words).show(title_line(visit, walk.test))
             self.query_one(Teaching).show(walk.test)
             self._show_answers()
+            self.query_one(Banner).warn(visit, is_short=self._is_tight)
+            if self._field_for != walk.here:
+                self.query_one("#body").scroll_home(animate=False)
             self._show_words()
             alerts = alerts_of(visit, walk.here, walk.fresh)
             self.query_one(Alerts).show(alerts, ALERT_LINES[self.has_class("-wide")])
             self.query_one(Notice).tell(walk.said)
             self.query_one(KeyLine).show(exam_keys(visit, walk.test, walk.here))
+
+    def _scroll_to_pointer(self) -> None:
+        """Bring the row at the pointer into sight, where not all answers have room."""
+        answers = self.query_one(Answers)
+        line = answers.pointed_line()
+        if line is not None:
+            row = Region(0, answers.virtual_region.y + line, 1, 1)
+            self.query_one("#body").scroll_to_region(row, animate=False)
 
     def _show_top(self) -> None:
         line = top_line(self._visit, self._walk.test, max(1, self.size.width - MARGINS))
@@ -275,7 +289,8 @@ class ExamScreen(Page[None]):
         answers = self.query_one(Answers)
         answers.show(columns_of(self._visit, walk.test, walk.cursor))
         is_long = answers.lines_at(max(1, self.size.width - MARGINS)) > LONG_ANSWERS
-        self.query_one("#body").set_class(is_long and self.size.height < ROOMY_ROWS, "-tight")
+        self._is_tight = is_long and self.size.height < ROOMY_ROWS
+        self.query_one("#body").set_class(self._is_tight, "-tight")
         self.query_one(Looks).show(looks_of(self._visit, walk.test, walk.cursor))
         finding = self._visit.session.finding(walk.here)
         note = self.query_one("#note", Words)

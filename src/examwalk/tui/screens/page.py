@@ -34,6 +34,15 @@ class Page(Screen[Result]):
         """Yield the widgets of the page."""
         yield from ()
 
+    @property
+    def is_too_small(self) -> bool:
+        """Whether the window is so small that the page is not shown."""
+        return self.has_class("-narrow") or self.has_class("-low")
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Let no key act on what cannot be seen."""
+        return not self.is_too_small
+
     def key_line(self) -> tuple[Action, ...]:
         """Return the actions for the line of keys, most wanted first."""
         return tuple(action for action in actions_of(self.NAME) if action.on_line)

@@ -16,7 +16,7 @@ RECORDED = "●"
 TICKED = "○"
 POINTER = "▸"
 GAP = 4
-ONE_COLUMN = 64
+ONE_COLUMN = 72
 """The widest that a single column becomes, in cells."""
 
 
@@ -97,6 +97,15 @@ class Answers(Widget):
     def lines_at(self, width: int) -> int:
         """Say how many lines the columns need at a width."""
         return max((len(lines) for _, lines in self._draw(width)), default=0)
+
+    def pointed_line(self) -> int | None:
+        """Return the line of the row at the pointer."""
+        for column in self._columns:
+            for row in column.rows:
+                if row.pointed:
+                    lines = _draw(column, _column_width(self.size.width, len(self._columns)))
+                    return next(at for at, (key, _) in enumerate(lines) if key == row.key)
+        return None
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Say how many lines the columns need at a width."""

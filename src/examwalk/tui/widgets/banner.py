@@ -23,14 +23,20 @@ class Banner(Words):
     Banner.-needed { display: block; }
     """
 
-    def warn(self, visit: OpenVisit) -> None:
-        """Show what the visit has to say at the top."""
-        lines = _lines(visit)
+    def warn(self, visit: OpenVisit, *, is_short: bool = False) -> None:
+        """Show what the visit has to say at the top.
+
+        Args:
+            visit: the open visit.
+            is_short: leave out what a caution says beyond its urgency and whom to refer to,
+                where the answers need the room.
+        """
+        lines = _lines(visit, is_short)
         self.set_class(bool(lines), "-needed")
         self.show(Content("\n").join(lines))
 
 
-def _lines(visit: OpenVisit) -> list[Content]:
+def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
     lines = []
     if visit.unsaved is not None:
         lines.append(
@@ -46,10 +52,10 @@ def _lines(visit: OpenVisit) -> list[Content]:
         lines.append(
             phrase(("Finished. ", "bold"), "Nothing changes until it is reopened in the review.")
         )
-    return lines + _stops(visit.case.cautions)
+    return lines + _stops(visit.case.cautions, is_short)
 
 
-def _stops(cautions: Sequence[CautionRaised]) -> list[Content]:
+def _stops(cautions: Sequence[CautionRaised], is_short: bool) -> list[Content]:
     """Write each caution that stops once, with its sides; only the first says all."""
     sides: dict[str, list[str]] = {}
     first: dict[str, CautionRaised] = {}
@@ -63,5 +69,5 @@ def _stops(cautions: Sequence[CautionRaised]) -> list[Content]:
         where = f", {' and '.join(sides[caution_id])}" if sides[caution_id] else ""
         refer = f" Refer to {caution.refer_to}." if caution.refer_to else ""
         head = f"{STOP_SIGN} Stop: {caution.title}{where}. {caution.urgency_words}.{refer} "
-        lines.append(phrase((head, "bold $stop"), "" if lines else caution.says))
+        lines.append(phrase((head, "bold $stop"), "" if lines or is_short else caution.says))
     return lines

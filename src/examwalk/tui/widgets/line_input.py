@@ -1,5 +1,7 @@
 """A field for one line of text: safe against pasted control characters and against haste."""
 
+from typing import Self
+
 from textual import events
 from textual.binding import Binding
 from textual.widgets import Input
@@ -29,12 +31,20 @@ class LineInput(Input):
         """Replace what could drive the terminal, one character for one, so the cursor stays."""
         return clean(value).translate(_BLANKS)
 
+    def focus(self, scroll_visible: bool = True) -> Self:
+        """Take the focus at once, so that the next key already comes here."""
+        self.screen.set_focus(self, scroll_visible)
+        return self
+
     async def _on_key(self, event: events.Key) -> None:
         # ``has_focus`` is set by a message that may still be waiting behind this key.
         if self.app.focused is not self:
             event.stop()
             event.prevent_default()
             self.app.post_message(events.Key(event.key, event.character))
+            return
+        if not self.screen.check_action("type", ()):
+            event.prevent_default()  # nothing is written while nothing can be seen
             return
         action = self._bound_by_the_screen(event)
         if action is None:
