@@ -54,6 +54,7 @@ _PLACEMENT = {
 }
 _AND_MORE = {"additionalProperties": True}
 """Some editors underline each key that a schema does not name, even one that only adds."""
+_NEVER: Schema = {"not": {}}
 _SCALARS = {str: "string", int: "integer", float: "number", bool: "boolean"}
 _NAMING_KEYS = frozenset(
     {"id", "test", "derived", "feature", "caution", "position", "scale", "option_set", "urgency"}
@@ -143,12 +144,12 @@ def _removal() -> Schema:
 
 def _whole_file() -> Schema:
     """Add what a file must say that has nothing to inherit it from."""
-    added: Schema = {"remove": False}
+    added: Schema = {"remove": _NEVER}
     for key, expected in _tables().items():
         item = _item_of(expected)
         if get_origin(expected) is tuple:
             whole = _whole_table(item)
-            nothing_to_stand_by = dict.fromkeys(_PLACEMENT, False)
+            nothing_to_stand_by = dict.fromkeys(_PLACEMENT, _NEVER)
             whole["properties"] = {**whole.get("properties", {}), **nothing_to_stand_by}
             added[key] = {"items": whole}
         elif item is not None and attrs.has(item):

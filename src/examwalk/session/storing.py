@@ -1,8 +1,9 @@
 """The session file: a visit as TOML, read strictly and written so that nothing is lost."""
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from datetime import UTC, datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -76,12 +77,39 @@ def to_toml(session: Session) -> str:
         ValueError: The session holds what ``from_toml`` would refuse, for example a time without
             its offset; the message is a sentence.
     """
-    tables = _tables_of(session)
+    said = [finding for finding in session.findings if finding.is_settled or finding.note]
+    if len({finding.place for finding in said}) < len(said):
+        raise ValueError("There is a finding for this place before; keep one of the two.")
+    if len(said) > ENTRIES_LIMIT:
+        raise ValueError(f"the visit has {len(said)} findings; at most {ENTRIES_LIMIT}")
+    head, orders = _head_of(session), _orders_of(session)
+    _refuse_unreadable(lambda: _session_of({**head, **orders}, None))
+    return "\n".join((*_blocks(head), *map(_finding_block, said), *_array_blocks(orders)))
+
+
+def _refuse_unreadable(read_back: Callable[[], object]) -> None:
     try:
-        _session_of(tables, None)
+        read_back()
     except UnusableFileError as error:
         raise ValueError(f"the visit cannot be kept as it is: {error.problems[0]}") from error
-    return "\n".join(_blocks(tables))
+
+
+@lru_cache(maxsize=4096)
+def _finding_block(finding: Finding) -> str:
+    """Write one finding, after a look whether it can be read back.
+
+    A visit is saved after every answer, and all but one of its findings are as they were.
+    """
+    table = _written_finding(finding)
+
+    def read_back() -> None:
+        problems = Problems(None)
+        _read_findings(Table({"finding": [table]}, "", problems))
+        if problems:
+            raise UnusableFileError(problems.all())
+
+    _refuse_unreadable(read_back)
+    return f"[[finding]]\n{_lines(table)}"
 
 
 def from_toml(text: str, path: Path) -> Session:
@@ -106,14 +134,17 @@ def session_id_fault(session_id: str) -> str | None:
 
 
 def _blocks(tables: Mapping[str, object]) -> Iterator[str]:
-    plain = {key: value for key, value in tables.items() if not isinstance(value, dict | list)}
+    plain = {key: value for key, value in tables.items() if not isinstance(value, dict)}
     yield _lines(plain)
     for name, value in tables.items():
         if isinstance(value, dict):
             yield f"[{name}]\n{_lines(value)}"
-        elif isinstance(value, list):
-            for entry in value:
-                yield f"[[{name}]]\n{_lines(entry)}"
+
+
+def _array_blocks(arrays: Mapping[str, list[_Tables]]) -> Iterator[str]:
+    for name, entries in arrays.items():
+        for entry in entries:
+            yield f"[[{name}]]\n{_lines(entry)}"
 
 
 def _lines(values: Mapping[str, object]) -> str:
@@ -133,17 +164,18 @@ def _lines(values: Mapping[str, object]) -> str:
     return "".join((*written, tomli_w.dumps(waiting)))
 
 
-def _tables_of(session: Session) -> _Tables:
+def _head_of(session: Session) -> _Tables:
     return {
         "format": FORMAT,
         "session": _written_head(session),
         "patient": {"code": session.patient},
         "protocol": _written_protocol(session.protocol),
-        "finding": [
-            _written_finding(finding)
-            for finding in session.findings
-            if finding.is_settled or finding.note
-        ],
+    }
+
+
+def _orders_of(session: Session) -> dict[str, list[_Tables]]:
+    """Return the arrays that stand after the findings."""
+    return {
         "decision": [_written_decision(decision) for decision in session.decisions],
         "reply": [_written_reply(reply) for reply in session.replies],
     }
