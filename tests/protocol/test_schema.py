@@ -46,8 +46,8 @@ READ_BY_EDITORS = {
     *("properties", "additionalProperties", "required", "items", "minItems", "maxItems"),
     *("minProperties", "maxProperties", "oneOf"),
 }
-LOST_WITHOUT_HARM = {"if", "else", "propertyNames"}
-"""Younger keywords: an editor that does not know them underlines less, and nothing wrongly."""
+LOST_WITHOUT_HARM = {"if", "else", "not", "propertyNames"}
+"""Rarer keywords: an editor that does not know them underlines less, and nothing wrongly."""
 HEAD = '[protocol]\nid = "clinic"\ntitle = "Our clinic"\nversion = "1"\n'
 EXTENDS = 'extends = "good"\n'
 
@@ -346,14 +346,14 @@ def test_every_misspelt_key_and_every_missing_one_is_underlined():
 
 def test_what_the_reader_takes_is_never_underlined():
     taken = 0
-    for seed in range(700):
+    for seed in range(400):
         chance = random.Random(seed)
         data = copy.deepcopy(GOOD)
         change(data, chance)
         if data != GOOD and not told_by_the_reader(data):
             assert told_by_the_schema(data) == set(), seed
             taken += 1
-    assert taken > 50
+    assert taken > 40
 
 
 class TestExtending:

@@ -1,6 +1,6 @@
 """Settling the features in the order of the file, each with its trace, side by side."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from attrs import evolve, frozen
 
@@ -37,28 +37,56 @@ from examwalk.reasoning.settling import (
 )
 from examwalk.session.model import BOTH_FEET, Side
 
+Ordered = Mapping[tuple[str, Side], Value]
+"""What the clinician has ordered, by feature and side."""
+_NOTHING_ORDERED: Ordered = {}
+
 
 @frozen
 class Settled:
     """All features with their traces, and the collisions met on the way."""
 
     results: tuple[FeatureResult, ...]
+    """What is recommended."""
+    as_ordered: SettledFeatures
+    """The same, with the values that the clinician ordered in their places."""
     collisions: tuple[Collision, ...]
 
 
-def settle_features(case: Case) -> Settled:
-    """Settle every feature of the protocol, in file order, left before right."""
+def settle_features(case: Case, ordered: Ordered = _NOTHING_ORDERED) -> Settled:
+    """Settle every feature of the protocol, in file order, left before right.
+
+    A rule that looks at an earlier feature sees what was ordered for it, so that the rest of a
+    device follows the clinician's decision; the recommendation itself stays as it was.
+    """
     settled: dict[tuple[str, Side], FeatureResult] = {}
+    seen: dict[tuple[str, Side], FeatureResult] = {}
     collisions: list[Collision] = []
     for feature in case.protocol.features:
-        for side in sides_of(feature.sides):
-            result, found = _settled(case, feature, side, settled)
-            result, excluded = _without_excluded(case, feature, result, settled)
+        sides = sides_of(feature.sides)
+        for side in sides:
+            result, found = _settled(case, feature, side, seen)
+            result, excluded = _without_excluded(case, feature, result, seen)
             settled[feature.id, side] = result
             collisions.extend((*found, *excluded))
         if feature.across_pair or feature.across_pair_within is not None:
             _match_across_pair(case.protocol, feature, settled)
-    return Settled(tuple(settled.values()), tuple(collisions))
+        for key in ((feature.id, side) for side in sides):
+            seen[key] = _as_ordered(feature, settled[key], ordered.get(key))
+    return Settled(tuple(settled.values()), seen, tuple(collisions))
+
+
+def _as_ordered(feature: Feature, result: FeatureResult, value: Value | None) -> FeatureResult:
+    if value is None or value == result.value:
+        return result
+    return evolve(
+        result,
+        status=FeatureStatus.RECOMMENDED,
+        value=value,
+        words=value_words(feature, value),
+        cut=0,
+        missing=(),
+    )
 
 
 def _settled(

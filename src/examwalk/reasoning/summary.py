@@ -3,10 +3,10 @@
 from collections.abc import Mapping
 from itertools import chain
 
-from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, Protocol, Sides
+from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, FeatureKind, Protocol, Sides
 from examwalk.protocol.wording import reason_words
 from examwalk.reasoning.case import Case, sides_of
-from examwalk.reasoning.features import settle_features
+from examwalk.reasoning.features import Ordered, settle_features
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.intervals import Interval
 from examwalk.reasoning.results import (
@@ -17,6 +17,7 @@ from examwalk.reasoning.results import (
     MissingFinding,
     Summary,
 )
+from examwalk.reasoning.settling import Value
 from examwalk.session.model import BOTH_FEET, Place, Session, Side
 
 
@@ -28,18 +29,35 @@ def summarise(protocol: Protocol, session: Session) -> Summary:
         for finding in session.findings
         if finding.not_done is not None
     }
-    return summarise_case(case, reasons)
+    return summarise_case(case, reasons, _ordered(protocol, session))
 
 
-def summarise_case(case: Case, not_done: Mapping[Place, str]) -> Summary:
+def _ordered(protocol: Protocol, session: Session) -> Ordered:
+    """Return what was ordered, as far as the protocol still has such a feature and value."""
+    ordered: dict[tuple[str, Side], Value] = {}
+    for decision in session.decisions:
+        feature = protocol.features_by_id.get(decision.feature)
+        if feature is None or decision.side not in sides_of(feature.sides):
+            continue
+        if feature.kind is FeatureKind.AMOUNT and not isinstance(decision.value, str):
+            ordered[feature.id, decision.side] = float(decision.value)
+        elif isinstance(decision.value, str) and decision.value in feature.options:
+            ordered[feature.id, decision.side] = decision.value
+    return ordered
+
+
+def summarise_case(
+    case: Case, not_done: Mapping[Place, str], ordered: Ordered | None = None
+) -> Summary:
     """Reason from a case to one summary.
 
     Args:
         case: the findings under their protocol.
         not_done: for each place that was not done, the reason in words.
+        ordered: what the clinician has ordered so far; later features follow it.
     """
-    settled = settle_features(case)
-    features = {(result.id, result.side): result for result in settled.results}
+    settled = settle_features(case, ordered or {})
+    features = settled.as_ordered
     missing = _missing(case, settled.results, case.open_cautions, not_done)
     return Summary(
         derived=_derived(case),
