@@ -78,6 +78,8 @@ def test_the_wheel_holds_the_program_and_the_protocols_inside_it(wheel):
     }
     assert {f"examwalk/protocols/{name}" for name in wanted} <= names
     assert "examwalk/protocols/adult/protocol.toml" in names
+    assert "examwalk/protocols/protocol.schema.json" in names
+    assert "examwalk/protocols/starters/whole.toml.txt" in names
     assert {"examwalk/cli.py", "examwalk/py.typed"} <= names
     assert [name for name in names if name.endswith(".tcss")]
 

@@ -33,7 +33,8 @@ def lift(difference_mm: float, fraction: float = 0.5, linked_symptom: bool = Tru
         (12, 0.7, 8),  # 8.4 floored
         (24, 0.5, 12),
         (9, 0.5, 4),  # 4.5 floored
-        (10, 0.7, 7),  # exactly 7, though 0.7 × 10 is not quite 7 in binary
+        (10, 0.7, 7),
+        (50, 0.58, 29),  # though 0.58 × 50 is 28.999999999999996 in binary
         (5, 0.5, 2),  # 2.5 floored
         (4.9, 0.5, 0),
     ],

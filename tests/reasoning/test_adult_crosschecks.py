@@ -351,3 +351,22 @@ def test_the_worst_comes_first():
     _, look_again = SMALLEST["resistance-with-easy-windlass"]
     checks = case_of({**look_again, **unlikely, **impossible}).crosschecks
     assert [check.severity.value for check in checks] == ["impossible", "unlikely", "look again"]
+
+
+def test_it_names_what_to_look_at_again_on_its_own_side_and_of_the_whole_person():
+    _, one_sided = SMALLEST["hypermobile-yet-stiff"]
+    (check,) = case_of(one_sided).crosschecks
+    assert [str(place) for place in check.recheck] == [
+        "first-mtp-dorsiflexion (left)",
+        "lunge-distance (left)",
+        "joint-hypermobility",
+    ]
+
+
+def test_one_between_the_sides_names_both():
+    _, between = SMALLEST["lunge-sides-far-apart"]
+    (check,) = case_of(between).crosschecks
+    assert [str(place) for place in check.recheck] == [
+        "lunge-distance (left)",
+        "lunge-distance (right)",
+    ]

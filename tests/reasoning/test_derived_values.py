@@ -99,8 +99,10 @@ class TestBounds:
 
     def test_what_no_answer_can_change_is_settled_and_lacks_nothing(self):
         same = derived("lookup", rows=(Row(3, is_yes("a")), Row(3)))
-        found = bounds(same, {})
-        assert (found.is_settled, found.missing) == (True, ())
+        nothing = derived("points", points=(Points(0, is_yes("a")),))
+        for value in (same, nothing):
+            found = bounds(value, {})
+            assert (found.is_settled, found.missing) == (True, ())
 
     def test_a_condition_on_a_value_is_settled_where_all_its_numbers_agree(self):
         protocol = made(derived=(POINTS,))

@@ -1,6 +1,7 @@
 """Features one after another: what they wait for, look up, exclude and match across the pair."""
 
 import pytest
+from attrs import evolve
 
 from examwalk.protocol.model import (
     AcrossPair,
@@ -242,9 +243,13 @@ class TestExclusion:
         assert (step.did, step.before, step.after) == ("gives way to Lift: 6 mm", "3°", "none")
 
     def test_it_stands_on_the_weakest_of_what_decided_the_exclusion_included(self):
-        # The exclusion is from memory, the rule common practice, which is weaker.
-        result = feature_of(self.PROTOCOL, {"a": "yes", "b": "yes"}, "tilt")
-        assert result.standing is SourceMark.COMMON_PRACTICE
+        # The rule is published and the exclusion, which took its value away, from memory.
+        lean = rule("lean", Effect("tilt", start=3), when="b", basis=("trial",))
+        protocol = evolve(self.PROTOCOL, rules=(*self.PROTOCOL.rules[:1], lean))
+        kept = feature_of(protocol, {"a": "no", "b": "yes"}, "tilt")
+        set_back = feature_of(protocol, {"a": "yes", "b": "yes"}, "tilt")
+        assert kept.standing is SourceMark.PUBLISHED
+        assert set_back.standing is SourceMark.FROM_MEMORY
 
     def test_while_the_earlier_one_is_open_it_could_still_take_the_later_one_away(self):
         result = feature_of(self.PROTOCOL, {"b": "yes"}, "tilt")

@@ -3,6 +3,7 @@
 import contextlib
 import json
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from string import Template
@@ -13,7 +14,6 @@ from examwalk.protocol.library import find_protocol, shipped_folder, shipped_pro
 from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.schema import schema_text
 from examwalk.protocol.structuring import check_id
-from examwalk.protocol.using import users_of
 from examwalk.text import clean_line
 
 SCHEMA_FILE = "protocol.schema.json"
@@ -123,14 +123,9 @@ def _name_of_base(path: Path) -> str:
 
 def _removal(data: Data) -> str:
     """Show how to leave out tests; those that nothing else uses are named."""
-    tables = {
-        kind: list(value.values()) if isinstance(value, dict) else value
-        for kind, value in data.items()
-    }
+    given = Counter(_texts(data))
     free = [
-        test["id"]
-        for test in data["test"]
-        if not test.get("safety") and not users_of(tables, "test", test["id"])
+        test["id"] for test in data["test"] if not test.get("safety") and given[test["id"]] == 1
     ]
     if not free:
         return _none("test that nothing else uses")
@@ -141,6 +136,15 @@ def _removal(data: Data) -> str:
             f"#tests = {_literal(free[:3])}",
         )
     )
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """Return every text in a table or list, at any depth."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from _texts(inner)
 
 
 def _changed_bands(data: Data) -> str:

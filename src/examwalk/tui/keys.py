@@ -132,11 +132,15 @@ def action_called(screen: str, action_id: str) -> Action:
     return next(action for action in actions_of(screen) if action.id == action_id)
 
 
-def keys_table() -> str:
-    """Write all keys as a table in Markdown, screen by screen, for the README."""
+MAIN_SCREENS = ("start", "exam", "review", "summary", EVERYWHERE)
+
+
+def keys_table(screens: tuple[str, ...] = MAIN_SCREENS) -> str:
+    """Write the keys of these screens as a table in Markdown, for the README."""
     rows = ["| Screen | Key | What it does |", "| --- | --- | --- |"]
-    for screen, title in SCREEN_TITLES.items():
+    for screen in screens:
         rows += [
-            f"| {title} | `{action.shown}` | {action.sentence} |" for action in actions_of(screen)
+            f"| {SCREEN_TITLES[screen]} | `{action.shown}` | {action.sentence} |"
+            for action in actions_of(screen)
         ]
     return "\n".join(rows) + "\n"

@@ -1,0 +1,62 @@
+"""The README and the guide for developers say what is so."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from examwalk.cli import main
+from examwalk.tui.keys import keys_table
+
+TOP = Path(__file__).parents[1]
+README = (TOP / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (TOP / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
+def test_the_readme_shows_the_keys_that_are_bound() -> None:
+    shown = README.split("<!-- keys -->\n")[1].split("<!-- end of keys -->")[0]
+    assert shown == keys_table()
+
+
+@pytest.mark.parametrize("name", re.findall(r"\]\(([^)#:]+)\)", README + DEVELOPERS))
+def test_every_picture_and_file_that_is_linked_exists(name: str) -> None:
+    assert (TOP / name).exists()
+
+
+@pytest.mark.parametrize("name", sorted(set(re.findall(r"`(sessions/[^`]+|tests/[^`]+)`", README))))
+def test_every_path_that_the_readme_names_exists(name: str) -> None:
+    assert (TOP / name).exists()
+
+
+MAP = DEVELOPERS.split("```")[1]
+
+
+@pytest.mark.parametrize("name", sorted(set(re.findall(r"[a-z_]+\.py", DEVELOPERS))))
+def test_every_module_that_the_guide_names_exists(name: str) -> None:
+    assert list(TOP.rglob(name)), name
+
+
+@pytest.mark.parametrize("package", ["protocol", "session", "reasoning", "report", "tui"])
+def test_every_package_is_on_the_map(package: str) -> None:
+    assert f"  {package}/" in MAP
+
+
+COMMANDS = re.findall(r"^examwalk ((?!new|open|serve)[a-z]+(?: [a-z]+)?)", README, re.MULTILINE)
+
+
+@pytest.mark.parametrize("command", sorted(set(COMMANDS)))
+def test_every_command_that_the_readme_names_has_a_help_page(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main([*command.split(), "--help"])
+    assert ended.value.code == 0
+    assert "usage: examwalk" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("key", re.findall(r"^\| `([a-z]+)` \| .*$", README, re.MULTILINE))
+def test_the_json_keys_that_the_readme_names_are_printed(
+    key: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    main(["summary", str(TOP / "sessions" / "heel-pain-right.toml"), "--as", "json"])
+    assert f'\n  "{key}":' in capsys.readouterr().out
