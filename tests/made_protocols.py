@@ -153,3 +153,30 @@ def at(name: str) -> Place:
     """Return a place by ``"a left"``, or by ``"person"`` for what is asked once."""
     test_id, _, side = name.partition(" ")
     return Place(test_id, Side(side or "whole"))
+
+
+SMALL_FILE = """
+[protocol]
+id = "small"
+title = "A small exam"
+version = "1"
+
+[[position]]
+id = "seated"
+title = "Seated"
+
+[sources.common-practice]
+cite = "Common practice"
+mark = "common practice"
+
+[[test]]
+id = "sore"
+title = "Sore"
+position = "seated"
+kind = "choice"
+basis = ["common-practice"]
+[test.options]
+no = { label = "No" }
+yes = { label = "Yes" }
+"""
+"""The least that a protocol file can hold, where the program itself is run."""

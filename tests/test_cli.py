@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from examwalk import __version__
+from made_protocols import SMALL_FILE
 
 ROOT = Path(__file__).parents[1]
 EXAMPLE = ROOT / "sessions" / "heel-pain-right.toml"
@@ -294,25 +295,26 @@ class TestProtocol:
         assert (status, err) == (0, "")
         assert re.match(r"adult +1\.0\.0 +\d+ min +\S", out)
 
-    def test_check_says_good_on_stderr_with_what_there_is(self):
-        status, out, err = texts(run("protocol", "check", "adult"))
+    def test_check_says_good_on_stderr_with_what_there_is(self, tmp_path):
+        path = tmp_path / "small.toml"
+        path.write_text(SMALL_FILE, encoding="utf-8")
+        status, out, err = texts(run("protocol", "check", path))
         assert (status, out) == (0, "")
-        assert re.search(r"adult: good; \d+ tests, \d+ rules, \d+ cross-checks\.", err)
+        assert "1 tests, 0 rules, 0 cross-checks; good." in err
 
     def test_check_lists_every_problem_on_stdout_and_counts_them_on_stderr(self, tmp_path):
-        folder = tmp_path / "clinic"
-        shutil.copytree(ROOT / "protocols" / "adult", folder)
-        rules = folder / "reasoning-rules.toml"
-        text = rules.read_text(encoding="utf-8")
-        text = text.replace('feature = "medial-heel-skive"', 'feature = "medial-heel-skvie"', 1)
-        rules.write_text(text.replace('["convention"]', '["conventoin"]', 1), encoding="utf-8")
-        status, out, err = texts(run("protocol", "check", folder, "adult"))
+        path = tmp_path / "small.toml"
+        broken = SMALL_FILE.replace('position = "seated"', 'position = "saeted"')
+        path.write_text(broken.replace('["common-practice"]', '["comon-practice"]'), "utf-8")
+        good = tmp_path / "good.toml"
+        good.write_text(SMALL_FILE, encoding="utf-8")
+        status, out, err = texts(run("protocol", "check", path, good))
         assert status == 1
         assert len(out.splitlines()) == 2
-        assert "Did you mean “medial-heel-skive”?" in out
-        assert re.search(r"reasoning-rules\.toml:\d+: ", out)
-        assert f"{folder}: 2 problems." in err
-        assert "adult: good" in err
+        assert "Did you mean “seated”?" in out
+        assert re.search(r"small\.toml:\d+: ", out)
+        assert f"{path}: 2 problems." in err
+        assert f"{good}: " in err
 
     @pytest.mark.parametrize("action", ["check", "show"])
     def test_a_protocol_that_is_not_there(self, action):

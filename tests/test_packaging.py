@@ -95,9 +95,9 @@ def test_installed_it_finds_its_protocols_from_another_folder(installed, tmp_pat
     listed = run(installed, "protocol", "list", cwd=tmp_path)
     assert (listed.returncode, listed.stderr) == (0, "")
     assert listed.stdout.startswith("adult ")
-    checked = run(installed, "protocol", "check", "adult", cwd=tmp_path)
-    assert checked.returncode == 0
-    assert "adult: good" in checked.stderr
+    shown = run(installed, "protocol", "show", "adult", cwd=tmp_path)
+    assert (shown.returncode, shown.stderr) == (0, "")
+    assert "Supination resistance (supination-resistance; each side)" in shown.stdout
 
 
 def test_installed_it_runs_from_where_it_was_installed(installed, tmp_path):

@@ -14,16 +14,13 @@ from io import TextIOWrapper
 from pathlib import Path
 
 from examwalk import __version__
+from examwalk.cli_protocol import add_protocol_commands
+from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
 from examwalk.problems import Problem, UnusableFileError
-from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol, shipped_protocols
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.folder import default_folder, list_sessions
 from examwalk.session.storing import read_session
-
-GOOD = 0
-INPUT_AT_FAULT = 1
-INTERRUPTED = 130
 
 _PLAIN_SIGNS = {
     "−": "-",
@@ -128,7 +125,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_sessions(sessions)
     sessions.set_defaults(run=_sessions)
 
-    _add_protocol_commands(commands)
+    add_protocol_commands(commands)
     return parser
 
 
@@ -141,30 +138,6 @@ def _add_sessions(parser: argparse.ArgumentParser) -> None:
         default=argparse.SUPPRESS,
         help="the folder of the visits (or EXAMWALK_SESSIONS); your data folder by default",
     )
-
-
-def _add_protocol_commands(
-    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
-) -> None:
-    protocol = commands.add_parser("protocol", help="look at protocols")
-    actions = protocol.add_subparsers(title="actions", metavar="ACTION", required=True)
-    listing = actions.add_parser("list", help="list the shipped protocols")
-    listing.set_defaults(run=_protocol_list)
-    check = actions.add_parser("check", help="report every problem in protocol files")
-    check.add_argument("paths", nargs="+", metavar="NAME|PATH")
-    check.set_defaults(run=_protocol_check)
-    show = actions.add_parser("show", help="print a protocol in words")
-    show.add_argument("name", metavar="NAME|PATH")
-    show.set_defaults(run=_protocol_show)
-    new = actions.add_parser("new", help="write a commented starter of a protocol of your own")
-    new.add_argument("name", metavar="NAME")
-    new.add_argument("--extends", metavar="NAME|PATH", help="the protocol to inherit from")
-    new.set_defaults(run=_protocol_new)
-    schema = actions.add_parser("schema", help="print a JSON Schema for editors of TOML")
-    schema.add_argument(
-        "--extending", action="store_true", help="for the files of a folder that extends another"
-    )
-    schema.set_defaults(run=_protocol_schema)
 
 
 def _folder(options: argparse.Namespace) -> Path:
@@ -258,61 +231,3 @@ def _sessions(options: argparse.Namespace) -> int:
             f" {session.protocol.id:<10} {len(session.answers):>4} answers  {entry.path}"
         )
     return INPUT_AT_FAULT if any(entry.session is None for entry in entries) else GOOD
-
-
-def _protocol_list(options: argparse.Namespace) -> int:
-    del options
-    for path in shipped_protocols():
-        identity = read_protocol(path).protocol.identity
-        minutes = f"{identity.minutes} min" if identity.minutes else ""
-        print(f"{path.stem:<12} {identity.version:<8} {minutes:<7} {identity.title}")
-    return GOOD
-
-
-def _protocol_check(options: argparse.Namespace) -> int:
-    status = GOOD
-    for name in options.paths:
-        try:
-            loaded = read_protocol(find_protocol(name))
-        except UnusableFileError as error:
-            status = INPUT_AT_FAULT
-            for problem in error.problems:
-                print(problem)
-            count = len(error.problems)
-            noun = "problem" if count == 1 else "problems"
-            print(f"examwalk: {name}: {count} {noun}.", file=sys.stderr)
-        else:
-            protocol = loaded.protocol
-            print(
-                f"examwalk: {name}: good; {len(protocol.tests)} tests, "
-                f"{len(protocol.rules)} rules, {len(protocol.crosschecks)} cross-checks.",
-                file=sys.stderr,
-            )
-    return status
-
-
-def _protocol_show(options: argparse.Namespace) -> int:
-    from examwalk.report.protocol_text import protocol_text
-
-    print(protocol_text(read_protocol(find_protocol(options.name)).protocol), end="")
-    return GOOD
-
-
-def _protocol_new(options: argparse.Namespace) -> int:
-    from examwalk.protocol.starter import write_starter
-
-    path = write_starter(options.name, options.extends)
-    print(path)
-    print(
-        f"examwalk: edit it, then: examwalk protocol check {path}\n"
-        f"examwalk: and walk it: examwalk new --protocol {path}",
-        file=sys.stderr,
-    )
-    return GOOD
-
-
-def _protocol_schema(options: argparse.Namespace) -> int:
-    from examwalk.protocol.schema import schema_text
-
-    print(schema_text(extending=options.extending), end="")
-    return GOOD

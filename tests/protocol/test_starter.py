@@ -1,5 +1,6 @@
 """The starter of a protocol passes the check, is walked as it stands, and never overwrites."""
 
+import json
 import random
 import re
 import tomllib
@@ -59,26 +60,31 @@ def walked(loaded: LoadedProtocol, answers: Mapping[Place, Answer], reason: str)
 
 
 @pytest.mark.parametrize("extends", BASES)
-class TestEveryStarter:
-    def test_it_passes_the_check_of_the_command_line(self, extends, capsys):
-        arguments = ["--extends", extends] if extends else []
-        assert main(["protocol", "new", "our-clinic", *arguments]) == 0
-        outcome = capsys.readouterr()
-        assert outcome.out == "our-clinic.toml\n"
-        assert "examwalk protocol check our-clinic.toml" in outcome.err
-        assert main(["protocol", "check", "our-clinic.toml"]) == 0
-        assert "our-clinic.toml: good" in capsys.readouterr().err
-
-    def test_it_fits_the_schema_that_it_names(self, extends, here):
-        text = write_starter("our-clinic", extends).read_text(encoding="utf-8")
-        assert text.startswith(f"#:schema ./{SCHEMA_FILE}\n")
-        assert Draft202012Validator(protocol_schema()).is_valid(tomllib.loads(text))
-        assert (here / SCHEMA_FILE).is_file()
-
-    def test_every_change_that_it_shows_passes_the_check_once_it_is_made(self, extends, here):
-        path = here / "our-clinic.toml"
-        path.write_text(uncommented(starter_text("our-clinic", extends)), encoding="utf-8")
+def test_it_is_good_as_it_stands_and_with_every_change_that_it_shows(extends, here):
+    text = starter_text("our-clinic", extends)
+    assert text.startswith(f"#:schema ./{SCHEMA_FILE}\n")
+    assert Draft202012Validator(protocol_schema()).is_valid(tomllib.loads(text))
+    for number, one in enumerate((text, uncommented(text))):
+        path = here / f"{number}.toml"
+        path.write_text(one, encoding="utf-8")
         assert problems_of(path) == ()
+
+
+def test_the_schema_is_written_beside_it(here):
+    write_starter("our-clinic")
+    written = (here / SCHEMA_FILE).read_text(encoding="utf-8")
+    assert json.loads(written) == protocol_schema()
+
+
+@pytest.mark.parametrize("extends", [(), ("--extends", "good")])
+def test_the_command_line_writes_it_says_what_comes_next_and_finds_it_good(extends, capsys):
+    assert main(["protocol", "new", "our-clinic", *extends]) == 0
+    outcome = capsys.readouterr()
+    assert outcome.out == "our-clinic.toml\n"
+    assert "examwalk protocol check our-clinic.toml" in outcome.err
+    assert "examwalk new --protocol our-clinic.toml" in outcome.err
+    assert main(["protocol", "check", "our-clinic.toml"]) == 0
+    assert "our-clinic.toml: " in capsys.readouterr().err
 
 
 def test_alone_it_is_a_whole_protocol_in_which_nothing_is_useless():

@@ -89,7 +89,7 @@ def test_any_answers_give_a_whole_summary(answers):
         assert one.place not in answers
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(any_findings())
 def test_swapping_left_and_right_swaps_the_summary(answers):
     mirrored = summary_of(swapped(answers))
@@ -104,7 +104,7 @@ def test_the_order_in_which_findings_were_made_does_not_matter(answers, chance):
     assert summary_of(dict(shuffled)) == summary_of(answers)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(any_findings())
 def test_a_finding_that_stops_leaves_no_device_and_nothing_that_hangs_on_one(answers):
     summary = summary_of(answers)
@@ -116,7 +116,7 @@ def test_a_finding_that_stops_leaves_no_device_and_nothing_that_hangs_on_one(ans
                 assert one.status is not FeatureStatus.RECOMMENDED
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(any_findings())
 def test_no_correction_is_advised_where_sensation_or_circulation_is_known_to_be_lost(answers):
     summary = summary_of(answers)

@@ -65,9 +65,19 @@ def _check_tests(protocol: Protocol, report: Report) -> None:
             inner = (*path, "reliability", number, "source")
             check_known(figure.source, protocol.sources, "source", inner, report)
         _CHECKS_BY_KIND[test.kind](test, path, protocol, report)
+        _check_named_figures(test, path, protocol, report)
         check_keys_of_kind(test, test.kind.value, _KEYS_BY_KIND, path, report)
     if all(test.position in positions for test in protocol.tests):
         _check_asking(protocol, report)
+
+
+def _check_named_figures(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:
+    named = [(path, test.figure)]
+    named += [((*path, "grades", key), grade.figure) for key, grade in test.grades.items()]
+    named += [((*path, "options", key), option.figure) for key, option in test.options.items()]
+    for where, figure in named:
+        if figure is not None:
+            check_known(figure, protocol.figures, "figure", (*where, "figure"), report)
 
 
 def _check_asking(protocol: Protocol, report: Report) -> None:

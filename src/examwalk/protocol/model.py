@@ -12,6 +12,8 @@ from typing import Any
 
 from attrs import Factory, field, frozen
 
+from examwalk.drawing.figure import Figure, Outline
+
 Scalar = str | int | float | bool
 Number = int | float
 
@@ -238,6 +240,8 @@ class Appearance:
     """What one grade looks or feels like."""
 
     looks: str
+    figure: str | None = None
+    """A drawing of it; without one, the figure named after the test and the grade."""
 
 
 @frozen
@@ -246,6 +250,8 @@ class Option:
 
     label: str
     looks: str = ""
+    figure: str | None = None
+    """A drawing of it; without one, the figure named after the test and the option."""
 
 
 @frozen
@@ -303,6 +309,8 @@ class Test:
     cautions: tuple[str, ...] = ()
     reading: str = ""
     """How the answer is read, in a sentence or two."""
+    figure: str | None = None
+    """A drawing of how it is done; without one, the figure that has the test's id."""
     safety: bool = False
     """A safety question: no device is advised before it is answered."""
     ask_when: Condition | None = None
@@ -548,6 +556,9 @@ class Protocol:
     exclusions: tuple[Exclusion, ...] = key_field("exclusion", default=())
     advice: tuple[Advice, ...] = ()
     sources: Mapping[str, Source] = Factory(dict)
+    outlines: Mapping[str, Outline] = Factory(dict)
+    """What figures share: a foot, a leg, a hand."""
+    figures: Mapping[str, Figure] = Factory(dict)
 
     @cached_property
     def tests_by_id(self) -> Mapping[str, Test]:

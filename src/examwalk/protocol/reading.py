@@ -32,6 +32,10 @@ class LoadedProtocol:
         """How it differs from the protocol it extends; nothing where it extends none."""
         return changes_between(self.base.data, self.document.data) if self.base else ()
 
+    def problem_at(self, path: KeyPath, message: str) -> Problem:
+        """Return a problem with the file, line and name of a key path of this protocol."""
+        return _placed(self.document, path, message)
+
     @property
     def text(self) -> str:
         """The whole protocol as one TOML text, to be kept beside the visits examined by it."""

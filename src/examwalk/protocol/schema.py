@@ -13,6 +13,8 @@ from typing import Any, Union, get_args, get_origin
 
 import attrs
 
+from examwalk.drawing.figure import SUBJECTS as PART_SUBJECTS
+from examwalk.drawing.figure import Part, Stroke
 from examwalk.protocol.exam_checking import MOST_CHOICES
 from examwalk.protocol.extending import KINDS
 from examwalk.protocol.model import (
@@ -59,9 +61,15 @@ _SCALARS = {str: "string", int: "integer", float: "number", bool: "boolean"}
 _NAMING_KEYS = frozenset(
     {"id", "test", "derived", "feature", "caution", "position", "scale", "option_set", "urgency"}
     | {"source", "recheck", "inputs", "needs", "basis", "features", "alone", "prefer", "require"}
-    | {"rule_out", "includes", "includes_any"}
+    | {"rule_out", "includes", "includes_any", "figure", "like", "outline"}
 )
 """Keys whose text, or each text of whose list, can only be an id."""
+
+_EXACTLY_ONE_OF: Mapping[type, tuple[str, ...]] = {
+    Effect: (*AMOUNT_VERBS, *OPTION_VERBS),
+    Stroke: ("d", "through"),
+    Part: PART_SUBJECTS,
+}
 
 
 def protocol_schema(*, extending: bool = False) -> Schema:
@@ -180,8 +188,8 @@ def _demands(cls: type) -> Schema:
             {"required": [*subject, *(["at_least"] if subject == ["count"] else [])]}
             for subject in subjects
         ]
-    elif cls is Effect:
-        demands["oneOf"] = [{"required": [verb]} for verb in (*AMOUNT_VERBS, *OPTION_VERBS)]
+    elif cls in _EXACTLY_ONE_OF:
+        demands["oneOf"] = [{"required": [key]} for key in _EXACTLY_ONE_OF[cls]]
     elif cls is Band:
         demands["minProperties"] = 2  # its label and a bound
     elif cls is LookedUp:
@@ -234,17 +242,19 @@ def _shape(expected: Any) -> Schema:
 
 
 def _one_of_types(members: tuple[Any, ...]) -> Schema:
-    members = tuple(member for member in members if member is not type(None))
-    scalars = [_SCALARS[member] for member in members if member in _SCALARS]
-    if "number" in scalars:
-        scalars = [word for word in scalars if word != "integer"]
-    tables = [_shape(member) for member in members if member not in _SCALARS]
-    shape = tables[0] if tables else {}
-    if scalars:
-        # Keywords of a table say nothing about a text or number, so both fit side by side.
-        kinds = [*scalars, *([shape["type"]] if tables else [])]
-        shape = {**shape, "type": kinds if len(kinds) > 1 else kinds[0]}
-    return shape
+    """Put the types of a union side by side: keywords of one say nothing about the others."""
+    merged: Schema = {}
+    kinds: list[str] = []
+    for member in members:
+        if member is type(None):
+            continue
+        shape = _shape(member)
+        kinds += [shape["type"]] if isinstance(shape.get("type"), str) else shape.get("type", [])
+        merged |= shape
+    kinds = [kind for kind in dict.fromkeys(kinds) if kind != "integer" or "number" not in kinds]
+    if kinds:
+        merged["type"] = kinds if len(kinds) > 1 else kinds[0]
+    return merged
 
 
 def _named_tables(item: Schema) -> Schema:

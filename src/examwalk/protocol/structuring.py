@@ -63,7 +63,10 @@ def _read_union(members: tuple[Any, ...], value: object, path: KeyPath, report: 
     members = tuple(member for member in members if member is not type(None))
     scalars = tuple(member for member in members if member in _KIND_WORDS)
     others = [member for member in members if member not in _KIND_WORDS]
-    if others and (not scalars or isinstance(value, dict)):
+    for member in others:
+        if isinstance(value, list if get_origin(member) is tuple else dict):
+            return _read(member, value, path, report)
+    if others and not scalars:
         return _read(others[0], value, path, report)
     return _read_scalar(scalars, value, path, report)
 
@@ -180,7 +183,8 @@ def _keys_fit(
     free = [key for key in keys if key not in given]
     missing = [key for key in free if keys[key][2]]
     for key in unknown:
-        meant = nearest_word(key, missing) or nearest_word(key, free)
+        # Where a protocol extends another the key that was meant is given, by the base.
+        meant = nearest_word(key, missing) or nearest_word(key, free) or nearest_word(key, keys)
         report((*path, key), f"this key is not known here.{did_you_mean(meant)}")
         missing = [other for other in missing if other != meant]
     for key in missing:

@@ -46,7 +46,8 @@ def users_of(data: Mapping[str, Iterable[Any]], kind: str, name: str) -> dict[st
             known = users.setdefault(_WORDS.get(user_kind, user_kind), [])
             for own, table in named_tables(tables):
                 uses = any(used in named for named in _names(table, keys))
-                if uses and own not in (*known, used):
+                is_new = own not in known and (user_kind, own) != (used_kind, used)
+                if uses and is_new:
                     known.append(own)
                     waiting.append((user_kind, own))
     return {word: ids for word, ids in users.items() if ids}

@@ -10,6 +10,7 @@ from itertools import combinations
 
 from attrs import frozen
 
+from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import (
     AMOUNT_VERBS,
@@ -62,6 +63,7 @@ def audit(protocol: Protocol) -> tuple[Remark, ...]:
         *_grades_without_words(protocol),
         *_bands_with_gaps(protocol),
         *_uncited_sources(protocol),
+        *_unseen_figures(protocol),
     ]
     order = list(Weight)
     return tuple(sorted(found, key=lambda remark: order.index(remark.weight)))
@@ -350,3 +352,17 @@ def _uncited_sources(protocol: Protocol) -> Iterator[Remark]:
         if source not in cited:
             says = f"the source “{source}” is never cited."
             yield Remark(Weight.NOTE, ("sources", source), says)
+
+
+def _unseen_figures(protocol: Protocol) -> Iterator[Remark]:
+    seen = {figure.like for figure in protocol.figures.values()}
+    seen |= {f"position-{position.id}" for position in protocol.positions}
+    for test in protocol.tests:
+        seen.add(figure_of_test(protocol, test))
+        seen |= {
+            figure_of_choice(protocol, test, choice.id) for choice in choices_of(protocol, test)
+        }
+    for figure in protocol.figures:
+        if figure not in seen:
+            says = f"nothing shows the figure “{figure}”: no test, grade or option has that name."
+            yield Remark(Weight.NOTE, ("figures", figure), says)

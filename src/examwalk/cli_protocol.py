@@ -1,0 +1,177 @@
+"""The commands that look at protocols: list, check, show, figures, new, schema."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.problems import Problem, UnusableFileError
+from examwalk.protocol.library import find_protocol, shipped_protocols
+from examwalk.protocol.reading import LoadedProtocol, read_protocol
+
+
+def add_protocol_commands(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+) -> None:
+    """Add ``examwalk protocol …`` to the commands."""
+    protocol = commands.add_parser("protocol", help="look at protocols")
+    actions = protocol.add_subparsers(title="actions", metavar="ACTION", required=True)
+    listing = actions.add_parser("list", help="list the shipped protocols")
+    listing.set_defaults(run=_list)
+    check = actions.add_parser(
+        "check", help="report every problem, and what is useless or unsafe, in protocol files"
+    )
+    check.add_argument("paths", nargs="+", metavar="NAME|PATH")
+    check.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    check.add_argument("--notes", action="store_true", help="also what is merely worth knowing")
+    check.set_defaults(run=_check)
+    show = actions.add_parser("show", help="print a protocol in words")
+    show.add_argument("name", metavar="NAME|PATH")
+    show.add_argument("--changes", action="store_true", help="only how it differs from its base")
+    show.set_defaults(run=_show)
+    figures = actions.add_parser("figures", help="write every figure, and a sheet of all")
+    figures.add_argument("name", metavar="NAME|PATH")
+    figures.add_argument("--out", type=Path, required=True, metavar="DIR")
+    figures.set_defaults(run=_figures)
+    new = actions.add_parser("new", help="write a commented starter of a protocol of your own")
+    new.add_argument("name", metavar="NAME")
+    new.add_argument("--extends", metavar="NAME|PATH", help="the protocol to inherit from")
+    new.set_defaults(run=_new)
+    schema = actions.add_parser("schema", help="print a JSON Schema for editors of TOML")
+    schema.add_argument(
+        "--extending", action="store_true", help="for the files of a folder that extends another"
+    )
+    schema.set_defaults(run=_schema)
+
+
+def _list(options: argparse.Namespace) -> int:
+    del options
+    for path in shipped_protocols():
+        identity = read_protocol(path).protocol.identity
+        minutes = f"{identity.minutes} min" if identity.minutes else ""
+        print(f"{path.stem:<12} {identity.version:<8} {minutes:<7} {identity.title}")
+    return GOOD
+
+
+def _check(options: argparse.Namespace) -> int:
+    status = GOOD
+    reports = []
+    for name in options.paths:
+        try:
+            loaded = read_protocol(find_protocol(name))
+        except UnusableFileError as error:
+            status = INPUT_AT_FAULT
+            found = [("error", problem) for problem in error.problems]
+            verdict = _counted(len(found), "problem")
+        else:
+            found = [*_figure_faults(loaded), *_remarks(loaded, notes=options.notes)]
+            if any(severity == "error" for severity, _ in found):
+                status = INPUT_AT_FAULT
+            protocol = loaded.protocol
+            verdict = (
+                f"{len(protocol.tests)} tests, {len(protocol.rules)} rules, "
+                f"{len(protocol.crosschecks)} cross-checks; "
+                + (f"{_counted(len(found), 'remark')}" if found else "good")
+            )
+        reports.append((name, found))
+        if options.form == "text":
+            for severity, problem in found:
+                print(problem if severity == "error" else f"{severity}: {problem}")
+            print(f"examwalk: {name}: {verdict}.", file=sys.stderr)
+    if options.form == "json":
+        print(json.dumps([_as_data(name, found) for name, found in reports], indent=2))
+    return status
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _figure_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
+    from examwalk.protocol.figures import figure_problems
+
+    faults = figure_problems(loaded.protocol)
+    return [("error", loaded.problem_at(fault.path, fault.message)) for fault in faults]
+
+
+def _remarks(loaded: LoadedProtocol, *, notes: bool) -> list[tuple[str, Problem]]:
+    from examwalk.reasoning.auditing import Weight, audit
+
+    found = [
+        ("safety", Problem(f"changed from the base: {change.says}.", loaded.path))
+        for change in loaded.changes
+        if change.touches_safety
+    ]
+    found += [
+        (remark.weight.value, loaded.problem_at(remark.path, remark.says))
+        for remark in audit(loaded.protocol)
+        if notes or remark.weight is not Weight.NOTE
+    ]
+    return found
+
+
+def _as_data(name: str, found: list[tuple[str, Problem]]) -> dict[str, Any]:
+    return {
+        "protocol": name,
+        "good": all(severity != "error" for severity, _ in found),
+        "problems": [
+            {
+                "severity": severity,
+                "file": str(problem.file) if problem.file else None,
+                "line": problem.line,
+                "place": problem.place,
+                "message": problem.message,
+            }
+            for severity, problem in found
+        ],
+    }
+
+
+def _show(options: argparse.Namespace) -> int:
+    loaded = read_protocol(find_protocol(options.name))
+    if not options.changes:
+        from examwalk.report.protocol_text import protocol_text
+
+        print(protocol_text(loaded.protocol), end="")
+        return GOOD
+    if loaded.base is None:
+        print("examwalk: this protocol extends no other.", file=sys.stderr)
+    for change in loaded.changes:
+        print(f"safety: {change.says}" if change.touches_safety else change.says)
+    return GOOD
+
+
+def _figures(options: argparse.Namespace) -> int:
+    from examwalk.report.figure_files import write_figures
+
+    loaded = read_protocol(find_protocol(options.name))
+    written = write_figures(loaded.protocol, options.out)
+    for alike in written.alike:
+        print(alike)
+    print(
+        f"examwalk: {written.count} figures written; all of them on {written.sheet}.",
+        file=sys.stderr,
+    )
+    return GOOD
+
+
+def _new(options: argparse.Namespace) -> int:
+    from examwalk.protocol.starter import write_starter
+
+    path = write_starter(options.name, options.extends)
+    print(path)
+    print(
+        f"examwalk: edit it, then: examwalk protocol check {path}\n"
+        f"examwalk: and walk it: examwalk new --protocol {path}",
+        file=sys.stderr,
+    )
+    return GOOD
+
+
+def _schema(options: argparse.Namespace) -> int:
+    from examwalk.protocol.schema import schema_text
+
+    print(schema_text(extending=options.extending), end="")
+    return GOOD

@@ -1,0 +1,82 @@
+"""The commands that look at protocols say what is wrong, what is useless and what differs."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from examwalk.cli import main
+
+HEAD = '[protocol]\nid = "lane"\ntitle = "Lane"\nversion = "1"\nextends = "adult"\n'
+
+
+@pytest.fixture
+def clinic(tmp_path: Path):
+    def write(text: str) -> str:
+        path = tmp_path / "lane.toml"
+        path.write_text(HEAD + text, encoding="utf-8")
+        return str(path)
+
+    return write
+
+
+def test_a_good_protocol_is_said_to_be_good(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["protocol", "check", "adult"]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "good" in err
+
+
+def test_a_weakened_caution_is_never_silent(clinic, capsys: pytest.CaptureFixture[str]) -> None:
+    path = clinic('[[caution]]\nid = "ulcer"\ndevice = "allow"\n')
+    assert main(["protocol", "check", path]) == 0
+    out = capsys.readouterr().out
+    assert "safety: " in out
+    assert 'caution “ulcer”: device: "stop" → "allow"' in out
+
+
+def test_a_removed_caution_is_never_silent(clinic, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["protocol", "check", clinic('[remove]\ncautions = ["ulcer"]\n')]) == 0
+    assert "caution “ulcer” removed" in capsys.readouterr().out
+
+
+def test_what_can_never_happen_is_told_with_its_line(
+    clinic, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = '[[crosscheck]]\nid = "flat-without-drop"\nwhen = { test = "pain-worst", above = 10 }\n'
+    assert main(["protocol", "check", clinic(text)]) == 0
+    out = capsys.readouterr().out
+    assert "useless: " in out
+    assert "“flat-without-drop” can never hold" in out
+
+
+def test_a_figure_that_cannot_be_drawn_is_an_error(
+    clinic, capsys: pytest.CaptureFixture[str]
+) -> None:
+    text = '[figures.lunge-distance]\nalt = "A lunge."\nview_box = [0, 0, 10, 10]\n'
+    text += '[[figures.lunge-distance.parts]]\noutline = "fot"\n'
+    assert main(["protocol", "check", clinic(text)]) == 1
+    assert "fot" in capsys.readouterr().out
+
+
+def test_json_holds_file_line_and_message(clinic, capsys: pytest.CaptureFixture[str]) -> None:
+    path = clinic('[[test]]\nid = "lunge-distance"\nusuall = [1, 2]\n')
+    assert main(["protocol", "check", path, "--as", "json"]) == 1
+    (report,) = json.loads(capsys.readouterr().out)
+    (problem,) = report["problems"]
+    assert (report["good"], problem["severity"], problem["line"]) == (False, "error", 8)
+    assert problem["file"] == path
+    assert "usual" in problem["message"]
+
+
+def test_changes_are_shown_in_words(clinic, capsys: pytest.CaptureFixture[str]) -> None:
+    path = clinic('[[test]]\nid = "lunge-distance"\nusual = [3, 20]\n')
+    assert main(["protocol", "show", "--changes", path]) == 0
+    assert "test “lunge-distance”: usual: [2, 18] → [3, 20]" in capsys.readouterr().out
+
+
+def test_a_protocol_that_extends_none_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["protocol", "show", "--changes", "adult"]) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "extends no other" in err
