@@ -66,7 +66,7 @@ def test_json_holds_file_line_and_message(clinic, capsys: pytest.CaptureFixture[
     (problem,) = report["problems"]
     assert (report["good"], problem["severity"], problem["line"]) == (False, "error", 8)
     assert problem["file"] == path
-    assert "usual" in problem["message"]
+    assert problem["place"] == 'test "lunge-distance", usuall'
 
 
 def test_changes_are_shown_in_words(clinic, capsys: pytest.CaptureFixture[str]) -> None:

@@ -100,7 +100,7 @@ def _remarks(loaded: LoadedProtocol, *, notes: bool) -> list[tuple[str, Problem]
     from examwalk.reasoning.auditing import Weight, audit
 
     found = [
-        ("safety", Problem(f"changed from the base: {change.says}.", loaded.path))
+        ("safety", Problem(f"changed from the base: {change.says.rstrip('.')}.", loaded.path))
         for change in loaded.changes
         if change.touches_safety
     ]

@@ -49,19 +49,32 @@ def changes_between(base: Mapping[str, Any], changed: Mapping[str, Any]) -> tupl
     """Return how a merged protocol differs from its base, both as plain TOML data."""
     found = list(_identity_changes(base, changed))
     tables = {kind: list(_by_id(base.get(kind)).values()) for kind in KINDS.values()}
+    features = set(_by_id(changed.get("feature")))
     for kind in KINDS.values():
         before, after = _by_id(base.get(kind)), _by_id(changed.get(kind))
-        found.extend(
-            evolve(change, touches_safety=True)
-            if kind == "derived" and "cautions" in users_of(tables, kind, change.id)
-            else change
-            for change in _kind_changes(kind, before, after)
-        )
+        for change in _kind_changes(kind, before, after):
+            if kind == "rule" and change.id not in after:
+                # A rule for features that are all gone guards nobody.
+                guards = change.touches_safety and bool(_features_of(before[change.id]) & features)
+                found.append(evolve(change, touches_safety=guards))
+            elif kind == "derived" and not change.says.endswith(_HARMLESS):
+                used = "cautions" in users_of(tables, kind, change.id)
+                found.append(evolve(change, touches_safety=used and change.id in before))
+            else:
+                found.append(change)
         kept = [name for name in before if name in after]
         if kept != [name for name in after if name in before]:
             says = f"the order of the {kind.replace('_', ' ').removesuffix('s')}s differs"
             found.append(Change(kind, "", says))
     return tuple(found)
+
+
+_HARMLESS = ("bands reworded or rewritten", "title reworded or rewritten")
+
+
+def _features_of(rule: Any) -> set[str]:
+    effects = rule.get("effects", ()) if isinstance(rule, dict) else ()
+    return {effect["feature"] for effect in effects if "feature" in effect}
 
 
 def _identity_changes(base: Mapping[str, Any], changed: Mapping[str, Any]) -> Iterator[Change]:
@@ -114,7 +127,7 @@ def _guards(kind: str, value: Any) -> bool:
     if kind == "test":
         return bool(value.get("safety"))
     if kind == "rule":
-        return value.get("class") in ("safety", "tolerance")
+        return value.get("class") == "safety"
     return kind == "caution" or (kind == "feature" and "needs" in value)
 
 

@@ -183,8 +183,7 @@ def _keys_fit(
     free = [key for key in keys if key not in given]
     missing = [key for key in free if keys[key][2]]
     for key in unknown:
-        # Where a protocol extends another the key that was meant is given, by the base.
-        meant = nearest_word(key, missing) or nearest_word(key, free) or nearest_word(key, keys)
+        meant = nearest_word(key, missing) or nearest_word(key, free)
         report((*path, key), f"this key is not known here.{did_you_mean(meant)}")
         missing = [other for other in missing if other != meant]
     for key in missing:

@@ -212,8 +212,8 @@ def _search(protocol: Protocol, goal: _Goal) -> Outcome:
     names = Mentions().derived.union(
         *(mentions(protocol, condition).derived for condition, _, _ in goal.wanted)
     )
-    in_order = [derived.id for derived in protocol.derived if derived.id in names]
-    if surely_impossible(protocol, goal, in_order):
+    latest_first = [derived.id for derived in reversed(protocol.derived) if derived.id in names]
+    if surely_impossible(protocol, goal, latest_first):
         return Outcome(None)
     return find_example(protocol, goal)
 

@@ -22,7 +22,7 @@ from examwalk.reasoning.logic import NEVER, Verdict, conjunction, known
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
 from examwalk.session.model import Answer, Place, Side
 
-MOST_STEPS = 8_000
+MOST_STEPS = 3_000
 FEW_STEPS = 400
 """How long each order of trying is followed before the thorough search begins."""
 
