@@ -53,7 +53,7 @@ class Examination:
             lambda: f"the cursor stays in the first field:\n{self.terminal.screen()}",
         )
         self.terminal.type(EXAMINER)
-        self.terminal.press("Enter")
+        self.terminal.press("Enter", "Enter")  # the second takes the protocol at the pointer
         self.terminal.wait_for(*self.signs_of(Place("consent", Side.WHOLE)))
 
     def open_again(self) -> None:

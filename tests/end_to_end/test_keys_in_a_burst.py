@@ -21,7 +21,7 @@ def test_the_form_of_a_new_visit_filled_in_one_burst_puts_each_word_in_its_field
     examination.terminal.wait_for("n new visit")
     examination.terminal.press("n")
     examination.terminal.wait_for("New visit")
-    examination.terminal.press(*PATIENT, "Enter", *EXAMINER, "Enter")
+    examination.terminal.press(*PATIENT, "Enter", *EXAMINER, "Enter", "Enter")
     wait_until(
         lambda: examination.path,
         lambda: f"no visit has begun:\n{examination.terminal.screen()}",

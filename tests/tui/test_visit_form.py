@@ -122,10 +122,10 @@ async def test_a_protocol_that_cannot_be_used_says_why_and_begins_nothing(folder
     broken = tmp_path / "broken.toml"
     broken.write_text(SMALL.replace('kind = "grade"', 'kind = "greade"', 1))
     async with form(folder, broken, patient="P-1", examiner="AB") as (app, pilot):
+        await pilot.press("enter", "enter", "enter")
         text = screen_text(app)
         assert "cannot be used" in text
         assert "greade" in text
-        await pilot.press("enter", "enter", "enter")
         assert isinstance(app.screen, VisitScreen)
         assert visits(folder) == []
 
@@ -137,8 +137,8 @@ async def test_a_protocol_that_does_not_exist_is_named(folder):
 
 def test_the_shipped_adult_protocol_is_offered_first_and_can_be_used():
     first, *_ = offered_protocols("")
-    assert first.loaded is not None
-    assert first.loaded.protocol.identity.id == "adult"
+    assert first.identity is not None
+    assert first.identity.id == "adult"
 
 
 async def test_a_code_from_the_command_line_is_for_the_first_visit_alone(folder, small):

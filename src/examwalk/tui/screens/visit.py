@@ -10,8 +10,9 @@ from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from examwalk.problems import UnusableFileError
-from examwalk.protocol.library import find_protocol, shipped_protocols
-from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.protocol.library import find_protocol, read_identity, shipped_protocols
+from examwalk.protocol.model import Identity
+from examwalk.protocol.reading import read_protocol
 from examwalk.session.folder import CODE_LIMIT, DoubtKind, code_doubts
 from examwalk.text import clean_line
 from examwalk.tui.keys import bindings_of
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
     from examwalk.tui.app import ExamwalkApp, Start
 
 LONGEST_EXAMINER = 40
+MOST_ROWS = 7
+"""Protocols in sight at once; the pointer brings the others up."""
 NO_EXAMINER = "The record needs to say who examined, for example AB."
 HINTS = {
     "patient": "A code that only your clinic can trace; never a name.",
@@ -38,13 +41,13 @@ class Offered:
     """One protocol that can be chosen, or why it cannot."""
 
     path: Path
-    loaded: LoadedProtocol | None
+    identity: Identity | None
     problem: str = ""
 
     @property
     def title(self) -> str:
         """The protocol's title, or its name where it cannot be read."""
-        return self.loaded.protocol.identity.title if self.loaded else self.path.stem
+        return self.identity.title if self.identity else self.path.stem
 
 
 def offered_protocols(wanted: str) -> tuple[Offered, ...]:
@@ -61,16 +64,20 @@ def offered_protocols(wanted: str) -> tuple[Offered, ...]:
 
 def _offered(path: Path) -> Offered:
     try:
-        return Offered(path, read_protocol(path))
+        return Offered(path, read_identity(path))
     except UnusableFileError as error:
-        first = error.problems[0]
-        more = f" (and {len(error.problems) - 1} more problems)" if error.problems[1:] else ""
-        return Offered(path, None, f"{first}{more}")
+        return Offered(path, None, _first_of(error))
+
+
+def _first_of(error: UnusableFileError) -> str:
+    first = error.problems[0]
+    more = f" (and {len(error.problems) - 1} more problems)" if error.problems[1:] else ""
+    return f"{first}{more}"
 
 
 def protocol_row(offered: Offered) -> Row:
     """Make the row of a protocol: its title, and how long it takes."""
-    identity = offered.loaded.protocol.identity if offered.loaded else None
+    identity = offered.identity
     if identity is None:
         text = phrase(("▲ ", "bold $warn"), offered.title, ("  cannot be used", "$warn"))
     else:
@@ -81,9 +88,10 @@ def protocol_row(offered: Offered) -> Row:
 
 def protocol_lines(offered: Offered) -> list[Line]:
     """Say what a protocol is for, or why it cannot be used."""
-    if offered.loaded is None:
-        return [Line(phrase((offered.problem, "$stop")))]
-    return [Line(phrase((offered.loaded.protocol.identity.about, "$dim")))]
+    if offered.identity is None:
+        says = phrase(("This protocol cannot be used. ", "bold $stop"), (offered.problem, "$stop"))
+        return [Line(says)]
+    return [Line(phrase((offered.identity.about, "$dim")))]
 
 
 class VisitScreen(Page[None]):
@@ -122,7 +130,9 @@ class VisitScreen(Page[None]):
 
     def on_mount(self) -> None:
         """List the protocols with the first one at the pointer."""
-        self.query_one("#protocols", RowList).show([protocol_row(one) for one in self._offered])
+        protocols = self.query_one("#protocols", RowList)
+        protocols.styles.height = min(len(self._offered), MOST_ROWS)
+        protocols.show([protocol_row(one) for one in self._offered])
 
     @on(RowList.Pointed)
     def _pointed(self, event: RowList.Pointed) -> None:
@@ -148,7 +158,7 @@ class VisitScreen(Page[None]):
         elif focused == "patient" or not self._takes_examiner():
             self.query_one("#examiner").focus()
         elif focused == "examiner" and len(self._offered) > 1:
-            self.query_one("#protocols").focus()
+            self.set_focus(self.query_one("#protocols"))  # at once, before the next key
         else:
             self._begin()
 
@@ -187,14 +197,18 @@ class VisitScreen(Page[None]):
 
     def _begin(self) -> None:
         chosen = self._chosen()
-        if chosen.loaded is None:
-            self.query_one("#protocols").focus()
+        try:
+            loaded = read_protocol(chosen.path)
+        except UnusableFileError as error:
+            self.set_focus(self.query_one("#protocols"))  # at once, before the next key
+            broken = Offered(chosen.path, None, _first_of(error))
+            self.query_one("#about-protocol", Reader).show(protocol_lines(broken))
             return
         patient = self.query_one("#patient", Input).value.strip()
         examiner = clean_line(self.query_one("#examiner", Input).value)
         # What the command line gave is for the first visit alone: the next patient is another.
         self._app.starting = evolve(self._starting, patient="")
-        self._app.begin_visit(chosen.loaded, patient, examiner)
+        self._app.begin_visit(loaded, patient, examiner)
 
     @property
     def _app(self) -> "ExamwalkApp":
