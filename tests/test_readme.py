@@ -54,7 +54,20 @@ def test_every_command_that_the_readme_names_has_a_help_page(
     assert "usage: examwalk" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("key", re.findall(r"^\| `([a-z]+)` \| .*$", README, re.MULTILINE))
+def test_the_protocol_that_the_readme_shows_passes_the_check(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (shown,) = re.findall(r"```toml\n(\[protocol\].*?)```", README, re.DOTALL)
+    path = tmp_path / "my-clinic.toml"
+    path.write_text(shown, encoding="utf-8")
+    assert main(["protocol", "check", str(path)]) == 0
+    assert capsys.readouterr().out == ""
+
+
+JSON_TABLE = README.split("prints one object:")[1].split("\n\n`standing`")[0]
+
+
+@pytest.mark.parametrize("key", re.findall(r"^\| `([a-z]+)` \|", JSON_TABLE, re.MULTILINE))
 def test_the_json_keys_that_the_readme_names_are_printed(
     key: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
