@@ -338,3 +338,8 @@ class TestBeforeTheScreenOpens:
         damaged = tmp_path / "damaged.toml"
         damaged.write_text("format = 2\n", encoding="utf-8")
         assert "damaged.toml" in the_sentence(run("open", damaged))
+
+
+@pytest.mark.parametrize("command", [(), ("new",), ("open", "sessions/heel-pain-right.toml")])
+def test_without_a_terminal_the_app_says_so_and_ends(command: tuple[str, ...]) -> None:
+    assert "needs a terminal" in the_sentence(run(*command))

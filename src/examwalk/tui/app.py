@@ -244,6 +244,13 @@ def run(folder: Path, start: Start) -> int:
         folder: where the visits are.
         start: what to open with.
     """
+    if not _has_terminal():
+        print(
+            "examwalk: the app needs a terminal to be typed in. Without one there are the commands:"
+            " examwalk --help.",
+            file=sys.stderr,
+        )
+        return 1
     for name in ("COLUMNS", "LINES"):
         # Left behind by a shell or a library, they would outweigh every change of the window.
         os.environ.pop(name, None)
