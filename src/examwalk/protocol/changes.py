@@ -127,7 +127,7 @@ def _guards(kind: str, value: Any) -> bool:
     if kind == "test":
         return bool(value.get("safety"))
     if kind == "rule":
-        return value.get("class") == "safety"
+        return value.get("class") in ("safety", "tolerance")
     return kind == "caution" or (kind == "feature" and "needs" in value)
 
 
