@@ -83,11 +83,12 @@ def _conditions_that_never_or_always_hold(protocol: Protocol) -> Iterator[Remark
     for path, name, when, sides in _judged(protocol):
         side = Side.WHOLE if sides is Sides.ONCE else Side.LEFT
         is_caution = path[0] == "caution"
+        where = (*path, "when")
         if not find_example(protocol, _holding(when, side)).is_possible:
             weight = Weight.UNSAFE if is_caution else Weight.USELESS
-            yield Remark(weight, path, f"{name} can never hold: no findings make its “when” true.")
+            yield Remark(weight, where, f"{name} can never hold: no findings make its “when” true.")
         elif not find_example(protocol, _failing(when, side)).is_possible:
-            yield Remark(Weight.USELESS, path, f"{name} always holds, whatever is found.")
+            yield Remark(Weight.USELESS, where, f"{name} always holds, whatever is found.")
 
 
 def _judged(protocol: Protocol) -> Iterator[tuple[KeyPath, str, Condition, Sides]]:

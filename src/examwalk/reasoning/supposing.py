@@ -22,8 +22,9 @@ from examwalk.reasoning.logic import NEVER, Verdict, conjunction, known
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
 from examwalk.session.model import Answer, Place, Side
 
-MOST_STEPS = 3_000
-FEW_STEPS = 400
+MOST_STEPS = 2_000
+STEPS_OF_A_PROOF = 100
+FEW_STEPS = 250
 """How long each order of trying is followed before the thorough search begins."""
 
 
@@ -166,7 +167,7 @@ def find_example(protocol: Protocol, goal: Goal, most_steps: int = MOST_STEPS) -
 
 def proves_impossible(protocol: Protocol, goal: Goal) -> bool:
     """Say whether a short search already shows that nothing makes a goal true."""
-    search = _Search(protocol, goal, FEW_STEPS, _as_listed)
+    search = _Search(protocol, goal, STEPS_OF_A_PROOF, _as_listed)
     return search.run({}) is None and not (search.gave_up or search.hangs_on_features)
 
 
@@ -195,7 +196,7 @@ def _shuffled(seed: int) -> Order:
     return order
 
 
-_SHUFFLES = 10
+_SHUFFLES = 5
 
 
 def _orders() -> Sequence[Order]:
