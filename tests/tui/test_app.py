@@ -13,7 +13,7 @@ from screen_text import an_app, begin_small_visit, keys, screen_text, type_text
 from examwalk.session.model import Place, Side
 from examwalk.session.storing import read_session
 from examwalk.tui import app as app_module
-from examwalk.tui.app import Start, run
+from examwalk.tui.app import Start, run_app
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.page import TOO_SMALL
 
@@ -252,7 +252,7 @@ def test_a_size_left_in_the_environment_does_not_outweigh_the_window(tmp_path, m
         self._exit = True
 
     monkeypatch.setattr(app_module.ExamwalkApp, "run", headless)
-    assert run(tmp_path, Start()) == 0
+    assert run_app(tmp_path, Start()) == 0
     assert not {"COLUMNS", "LINES"} & set(seen)
 
 
@@ -290,7 +290,7 @@ class TestAFaultOfTheAppItself:
         monkeypatch.setattr(app_module, "ExamwalkApp", BrokenApp)
         monkeypatch.setattr(app_module, "user_log_path", log_path)
         monkeypatch.setattr(BrokenApp, "run", headless, raising=False)
-        code = run(tmp_path / "sessions", Start())
+        code = run_app(tmp_path / "sessions", Start())
         return code, capsys.readouterr().err, logs / "failures.log"
 
     def test_it_ends_with_code_one_and_says_where_the_visit_is(self, outcome, tmp_path):

@@ -238,7 +238,7 @@ class ExamwalkApp(App[None]):
 
 
 def run(folder: Path, start: Start) -> int:
-    """Run the app and return the exit code.
+    """Run the app in the terminal, where there is one, and return the exit code.
 
     Args:
         folder: where the visits are.
@@ -251,6 +251,11 @@ def run(folder: Path, start: Start) -> int:
             file=sys.stderr,
         )
         return 1
+    return run_app(folder, start)
+
+
+def run_app(folder: Path, start: Start) -> int:
+    """Run the app, report a fault of its own in a sentence, and return the exit code."""
     for name in ("COLUMNS", "LINES"):
         # Left behind by a shell or a library, they would outweigh every change of the window.
         os.environ.pop(name, None)

@@ -1,0 +1,66 @@
+"""Which figure the exam shows beside the teaching text."""
+
+from examwalk.protocol.figures import figure_of_choice, figure_of_test
+from examwalk.protocol.model import Kind, Test
+from examwalk.protocol.wording import MINUS, answer_words, choices_of
+from examwalk.session.model import Side
+from examwalk.tui.exam_walk import Cursor
+from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.pictures import Picture
+
+HINT = "↑ ↓ draw each answer"
+
+
+def picture_at(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
+    """Return the figure of the answer that matters now, else the test's own.
+
+    What matters is the answer at the pointer, the number that is typed, or what is recorded on
+    this side, in this order. There is none for a test without figures.
+    """
+    if test.kind is Kind.MEASURE:
+        return _measured(visit, test, cursor)
+    protocol, side = visit.protocol, cursor.place.side
+    choices = choices_of(protocol, test)
+    drawn = {choice.id: figure_of_choice(protocol, test, choice.id) for choice in choices}
+    own = figure_of_test(protocol, test)
+    if own is None and not any(drawn.values()):
+        return None
+    if cursor.pointed is not None:
+        answer: object = choices[cursor.pointed].id
+    else:
+        answer = visit.session.answers.get(cursor.place)
+    for choice in choices:
+        figure = drawn[choice.id]
+        if choice.id == answer and figure is not None:
+            return Picture(figure, side, caption=_captioned(side, choice.label))
+    if own is None:
+        return Picture("", side, caption=HINT)
+    return Picture(own, side, caption=_captioned(side, "how it is done"))
+
+
+def _measured(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
+    figure = figure_of_test(visit.protocol, test)
+    if figure is None:
+        return None
+    side = cursor.place.side
+    typed = visit.drafts.typed(cursor.place)
+    value = _number(typed)
+    if value is not None:
+        return Picture(figure, side, value, _captioned(side, f"{typed} {test.unit}".strip()))
+    recorded = visit.session.answers.get(cursor.place)
+    if isinstance(recorded, int | float) and not typed:
+        words = answer_words(visit.protocol, test, recorded)
+        return Picture(figure, side, float(recorded), _captioned(side, words))
+    return Picture(figure, side, caption=_captioned(side, "how it is done"))
+
+
+def _number(typed: str) -> float | None:
+    """Read a number as far as it is typed; a slip is drawn too, so that it is seen."""
+    try:
+        return float(typed.replace(",", ".").replace(MINUS, "-"))
+    except ValueError:
+        return None
+
+
+def _captioned(side: Side, words: str) -> str:
+    return words if side is Side.WHOLE else f"{side.value.capitalize()}: {words}"
