@@ -22,6 +22,7 @@ from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.tui.keys import EVERYWHERE, bindings_of
 from examwalk.tui.open_visit import Clock, OpenVisit
+from examwalk.tui.pictures import can_show_braille
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.page import Page
@@ -89,6 +90,9 @@ class ExamwalkApp(App[None]):
         self._had_terminal = _has_terminal()
         self.is_folded = False
         """Whether the teaching text of the exam is folded away."""
+        encoding = getattr(sys.__stderr__, "encoding", None)  # Textual paints on this stream
+        self.shows_braille = can_show_braille(os.environ, encoding)
+        """Whether figures are drawn; else their words are shown."""
         self.animation_level = "none"
         for theme in THEMES:
             self.register_theme(theme)
@@ -134,7 +138,7 @@ class ExamwalkApp(App[None]):
     def show_exam(self) -> None:
         """Go to the exam of the open visit."""
         assert self.visit is not None
-        self._show(ExamScreen(self.visit))
+        self._show(ExamScreen(self.visit, in_braille=self.shows_braille))
 
     def show_review(self) -> None:
         """Go to the review of the open visit."""

@@ -35,7 +35,8 @@ class Pictures:
 
     def __init__(self, protocol: Protocol, *, in_braille: bool) -> None:
         self._atlas = Atlas(protocol.outlines, protocol.figures)
-        self._in_braille = in_braille
+        self.in_braille = in_braille
+        """Whether figures are drawn; else their words are shown."""
 
     def words(self, picture: Picture) -> str:
         """Return what a figure shows, in a sentence."""
@@ -45,7 +46,7 @@ class Pictures:
         """Draw a figure in so many cells; its words where it cannot be drawn."""
         if not picture.figure or columns < 1 or rows < 1:
             return []
-        if self._in_braille:
+        if self.in_braille:
             side = _drawn_side(picture)
             braille = self._atlas.braille(picture.figure, (columns, rows), picture.value, side)
             if braille is not None:

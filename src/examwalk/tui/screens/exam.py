@@ -14,6 +14,8 @@ from examwalk.session.model import Place, Side
 from examwalk.tui.exam_walk import ExamWalk
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.pictures import Pictures
+from examwalk.tui.screens.exam_figure import picture_at
 from examwalk.tui.screens.exam_parts import columns_of, exam_keys, looks_of, title_line, top_line
 from examwalk.tui.screens.jump import JumpSheet
 from examwalk.tui.screens.not_done import NotDone, NotDoneSheet
@@ -24,9 +26,10 @@ from examwalk.tui.text import phrase
 from examwalk.tui.widgets.alerts import Alerts, alerts_of
 from examwalk.tui.widgets.answers import Answers
 from examwalk.tui.widgets.banner import Banner
+from examwalk.tui.widgets.drawing import Drawing, Showing
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
-from examwalk.tui.widgets.looks import Looks
+from examwalk.tui.widgets.looks import Looks, LooksView
 from examwalk.tui.widgets.notice import Notice
 from examwalk.tui.widgets.teaching import Teaching
 from examwalk.tui.widgets.words import Words
@@ -55,9 +58,10 @@ class ExamScreen(Page[None]):
     CSS_PATH = "exam.tcss"
     AUTO_FOCUS = ""
 
-    def __init__(self, visit: OpenVisit) -> None:
+    def __init__(self, visit: OpenVisit, *, in_braille: bool = True) -> None:
         super().__init__()
         self._visit = visit
+        self._pictures = Pictures(visit.protocol, in_braille=in_braille)
         self._walk = ExamWalk(visit)
         self._field_for: Place | None = None
         self._is_tight = False
@@ -69,10 +73,14 @@ class ExamScreen(Page[None]):
         yield Banner()
         yield Words(id="title")
         with Vertical(id="body"):
-            yield Teaching()
+            with Showing():
+                with Vertical(id="telling"):
+                    yield Teaching()
+                    yield Looks(id="looks-beside")
+                yield Drawing(self._pictures)
             yield Answers()
             yield LineInput(id="words", compact=True)
-            yield Looks()
+            yield Looks(id="looks")
             yield Words(id="note")
             yield Alerts()
         yield Notice()
@@ -208,7 +216,9 @@ class ExamScreen(Page[None]):
 
     def action_teaching(self) -> None:
         """Read everything about this test."""
-        self.app.push_screen(teaching_page(self._visit.protocol, self._walk.test))
+        walk = self._walk
+        page = teaching_page(self._visit.protocol, walk.test, self._pictures, walk.here.side)
+        self.app.push_screen(page)
 
     def action_help(self) -> None:
         """Show the keys."""
@@ -291,11 +301,22 @@ class ExamScreen(Page[None]):
         is_long = answers.lines_at(max(1, self.size.width - MARGINS)) > LONG_ANSWERS
         self._is_tight = is_long and self.size.height < ROOMY_ROWS
         self.query_one("#body").set_class(self._is_tight, "-tight")
-        self.query_one(Looks).show(looks_of(self._visit, walk.test, walk.cursor))
+        self._show_looks()
         finding = self._visit.session.finding(walk.here)
         note = self.query_one("#note", Words)
         note.display = bool(finding and finding.note)
         note.show(phrase(("Note  ", "bold $dim"), finding.note if finding else ""))
+
+    def _show_looks(self) -> None:
+        """Say and draw what an answer looks like; the words stand beside the drawing."""
+        walk = self._walk
+        picture = picture_at(self._visit, walk.test, walk.cursor)
+        self.query_one(Drawing).show(picture)
+        looks = looks_of(self._visit, walk.test, walk.cursor)
+        is_apart = self._app.is_folded or self.has_class("-wide")
+        is_beside = picture is not None and bool(looks.looks) and not is_apart
+        self.query_one("#looks-beside", Looks).show(looks if is_beside else LooksView())
+        self.query_one("#looks", Looks).show(LooksView() if is_beside else looks)
 
     def _show_words(self) -> None:
         """Show the field for an answer in words; it has the keys until Esc or Enter."""

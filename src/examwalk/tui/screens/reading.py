@@ -9,7 +9,10 @@ from textual.content import Content
 from textual.widgets import Static
 
 from examwalk.protocol.model import Protocol, Test
+from examwalk.session.model import Side
 from examwalk.tui.keys import EVERYWHERE, SCREEN_TITLES, actions_of, bindings_of
+from examwalk.tui.pictures import Pictures
+from examwalk.tui.screens.figure_text import figures_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.teaching_text import everything_about
 from examwalk.tui.text import hanging, literal, phrase
@@ -81,9 +84,14 @@ def help_page(screen: str) -> ReadingPage:
     return ReadingPage(f"Keys: {SCREEN_TITLES[screen]}", write)
 
 
-def teaching_page(protocol: Protocol, test: Test) -> ReadingPage:
-    """Return the page with everything a protocol says about a test."""
-    return ReadingPage(test.title, lambda width: everything_about(protocol, test, width))
+def teaching_page(protocol: Protocol, test: Test, pictures: Pictures, side: Side) -> ReadingPage:
+    """Return the page with everything a protocol says about a test, drawn for a side."""
+
+    def write(width: int) -> list[Content]:
+        drawn = figures_of(protocol, test, pictures, side, width)
+        return everything_about(protocol, test, width, drawn)
+
+    return ReadingPage(test.title, write)
 
 
 def _keys_lines(screen: str, width: int) -> list[Content]:

@@ -7,17 +7,18 @@ from textual.content import Content
 from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Band, Kind, Protocol, Reliability, Test
 from examwalk.protocol.wording import choices_of, number_words
+from examwalk.tui.screens.figure_text import Figures
 from examwalk.tui.text import hanging, literal, phrase
 
 
-def everything_about(protocol: Protocol, test: Test, width: int) -> list[Content]:
+def everything_about(protocol: Protocol, test: Test, width: int, figures: Figures) -> list[Content]:
     """Write why and how a test is done, how it is read, and how far it can be trusted."""
     sections = (
         ("Careful", _each("▲", test.cautions, width)),
         ("Why", _wrapped(test.why, width)),
-        ("How", _numbered(test.how, width)),
+        ("How", [*_numbered(test.how, width), *figures.of_test]),
         ("Mistakes", _each("–", test.mistakes, width)),
-        ("Answers", _answers(protocol, test, width)),
+        ("Answers", [*_answers(protocol, test, width), *figures.of_answers]),
         ("Reading", _wrapped(test.reading, width)),
         ("Reliability", _reliability(protocol, test, width)),
         ("Where this comes from", _sources(protocol, test, width)),

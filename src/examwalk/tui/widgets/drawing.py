@@ -27,19 +27,20 @@ class Drawing(Widget):
 
     DEFAULT_CSS = """
     Drawing { height: 1fr; text-wrap: nowrap; text-overflow: clip; }
+    Drawing.-empty { display: none; }
     """
 
     def __init__(self, pictures: Pictures) -> None:
         super().__init__()
         self._pictures = pictures
         self._picture: Picture | None = None
-        self.display = False
+        self.add_class("-empty")
 
     def show(self, picture: Picture | None) -> None:
         """Show another figure, or none."""
         if picture != self._picture:
             self._picture = picture
-            self.display = picture is not None
+            self.set_class(picture is None, "-empty")
             self.refresh()
 
     def render(self) -> Content:
@@ -51,7 +52,6 @@ class Drawing(Widget):
         rows = height - 1 if has_caption else height
         lines = self._pictures.lines(self._picture, width, rows)
         if has_caption:
-            lines += [Content("")] * (rows - len(lines))
             caption = literal(shortened(self._picture.caption, width), "$dim")
             lines.append(caption.center(width))
         return Content("\n").join(lines)

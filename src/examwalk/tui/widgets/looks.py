@@ -38,9 +38,10 @@ class Looks(Widget):
     Looks { height: 2; width: 1fr; margin-top: 1; text-wrap: nowrap; text-overflow: clip; }
     """
 
-    def __init__(self) -> None:
-        super().__init__()
+    def __init__(self, *, id: str) -> None:  # noqa: A002 (Textual's own word)
+        super().__init__(id=id)
         self._view = LooksView()
+        self.display = False
 
     def show(self, view: LooksView) -> None:
         """Show other grades."""
