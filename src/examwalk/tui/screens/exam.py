@@ -92,7 +92,11 @@ class ExamScreen(Page[None]):
 
     def on_resize(self) -> None:
         """Lay the exam out for the room there is."""
-        self._show()
+        # The first size may be told before the innermost widgets are mounted.
+        if self.query("#looks-beside"):
+            self._show()
+        else:
+            self.call_after_refresh(self.on_resize)
 
     def refresh_visit(self) -> None:
         """Show the visit as it is now."""
