@@ -295,10 +295,10 @@ HEEL_PAIN = {
 }
 WITH_A_DEVICE: dict[str, tuple[Side, Findings]] = {
     # 4 mm for 70 kg + 2 post + 3 cover = 9; a low shoe takes 7.
-    "too-high-for-the-shoe": (RIGHT, {"shoe-volume": "low"}),
-    "too-high-for-the-second-shoe": (RIGHT, {"second-shoe-volume": "low"}),
+    "too-high-for-the-shoe": (WHOLE, {"shoe-volume": "low"}),
+    "too-high-for-the-second-shoe": (WHOLE, {"second-shoe-volume": "low"}),
     # 3 mm cover and 3 mm under heads 2 to 5; a low shoe takes 3.
-    "forefoot-too-high-for-the-shoe": (RIGHT, {"shoe-volume": "low", "jack-effort": "hard"}),
+    "forefoot-too-high-for-the-shoe": (WHOLE, {"shoe-volume": "low", "jack-effort": "hard"}),
     # 74 kg and 145 cm make 35.2; an index below 0 under 75 kg gets 3 mm.
     "thin-shell-heavy-patient": (RIGHT, {"body-mass": 74, "height": 145, **fpi(-1)}),
     "correction-in-a-worn-shoe": (RIGHT, {"shoe-counter": "worn"}),

@@ -8,7 +8,7 @@ from attrs import evolve
 
 from adult_cases import ADULT, NORMAL, normal_but
 from adult_cases import placed as placed_adult
-from examwalk.protocol.model import Effect
+from examwalk.protocol.model import Condition, Derived, Effect
 from examwalk.reasoning.summary import summarise
 from examwalk.report.text import summary_text
 from examwalk.session.model import (
@@ -113,6 +113,23 @@ def test_a_cross_check_shows_its_findings_what_to_repeat_and_the_reply_given():
 def test_the_first_review_is_that_many_weeks_after_the_visit():
     # 14 September and four weeks.
     assert "\n  First review: 2026-10-12\n" in page(EXAMPLES["heel-pain-right"])
+
+
+def test_a_review_that_was_ordered_sooner_is_counted_from_the_order():
+    # 14 September and two weeks.
+    order = Decision("review-weeks", Side.WHOLE, 2, 4, NOW, "She travels far.")
+    text = page(EXAMPLES["heel-pain-right"].with_decision(order))
+    assert "\n  First review: 2026-09-28\n" in text
+
+
+def test_a_finding_behind_a_step_that_is_not_said_is_said_itself():
+    quiet = Derived("twice", "Twice", "sum", ("practice",), inputs=("reach",), internal=True)
+    far = rule("far", Effect("lift", at_least=4), when=Condition(derived="twice", above=3))
+    protocol = made(derived=(quiet,), features=(amount(),), rules=(far,))
+    reached = Finding(Place("reach", Side.LEFT), NOW, answer=6)
+    session = evolve(EXAMPLES["heel-pain-right"], findings=(reached,), decisions=())
+    text = summary_text(protocol, session, summarise(protocol, session))
+    assert "Rests on: reach, left: 6" in text
 
 
 def test_a_year_without_room_for_a_review_has_none():

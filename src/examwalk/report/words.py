@@ -26,14 +26,12 @@ def finding_words(protocol: Protocol, session: Session, place: Place) -> str:
     """Say what was found at a place: ``Jack's test, effort, right: hard``."""
     finding = session.finding(place)
     test = protocol.tests_by_id.get(place.test)
-    if finding is None or test is None:
-        found = "not reached"
-    elif finding.answer is not None:
-        found = answer_words(protocol, test, finding.answer)
+    if finding is None or not finding.is_settled:
+        found = "not answered"
     elif finding.not_done is not None:
-        found = f"not done: {reason_words(protocol, finding.not_done)}"
+        found = f"not done ({reason_words(protocol, finding.not_done)})"
     else:
-        found = "not reached"
+        found = answer_words(protocol, test, finding.answer) if test else str(finding.answer)
     return f"{place_words(protocol, place)}: {found}"
 
 
@@ -62,10 +60,14 @@ def grounds_words(
     A finding that a derived value has taken up is not said again.
     """
     wanted = set(result.through)
-    derived = [one for one in summary.derived if (one.id, one.side) in wanted]
+    derived = [
+        one
+        for one in summary.derived
+        if (one.id, one.side) in wanted and (one.because or not one.internal)
+    ]
     taken_up = {place for one in derived for place in one.inputs}
     return (
-        *(derived_at_words(one) for one in derived if one.because or not one.internal),
+        *(derived_at_words(one) for one in derived),
         *(
             finding_words(protocol, session, place)
             for place in result.findings
@@ -89,13 +91,27 @@ def standing_words(standing: SourceMark | None) -> str:
     return standing.value if standing else ""
 
 
+def review_weeks(session: Session, summary: Summary) -> float | None:
+    """Return after how many weeks the patient is seen again: as ordered, else as recommended."""
+    for result in summary.features:
+        if result.id == REVIEW_FEATURE:
+            ordered = (
+                decision.value
+                for decision in session.decisions
+                if (decision.feature, decision.side) == (result.id, result.side)
+            )
+            value = next(ordered, result.value)
+            return value if isinstance(value, int | float) and value > 0 else None
+    return None
+
+
 def review_date(session: Session, summary: Summary) -> date | None:
     """Return the day of the first review: that many weeks after the visit began."""
-    for result in summary.features:
-        if result.id == REVIEW_FEATURE and isinstance(result.value, int | float):
-            # A mistyped year may leave no room in the calendar.
-            with contextlib.suppress(OverflowError):
-                return session.started.date() + timedelta(weeks=result.value)
+    weeks = review_weeks(session, summary)
+    if weeks is not None:
+        # A mistyped year may leave no room in the calendar.
+        with contextlib.suppress(OverflowError):
+            return session.started.date() + timedelta(weeks=weeks)
     return None
 
 

@@ -156,12 +156,13 @@ class Session:
 
     def with_reply(self, reply: Reply) -> "Session":
         """Return the session with this reply, replacing one to the same cross-check and side."""
-        others = tuple(
-            other
-            for other in self.replies
-            if (other.crosscheck, other.side) != (reply.crosscheck, reply.side)
-        )
+        others = self.without_reply(reply.crosscheck, reply.side).replies
         return evolve(self, replies=(*others, reply))
+
+    def without_reply(self, crosscheck: str, side: Side) -> "Session":
+        """Return the session with the reply to this cross-check and side taken away."""
+        kept = (one for one in self.replies if (one.crosscheck, one.side) != (crosscheck, side))
+        return evolve(self, replies=tuple(kept))
 
     def _findings_without(self, place: Place) -> tuple[Finding, ...]:
         return tuple(finding for finding in self.findings if finding.place != place)

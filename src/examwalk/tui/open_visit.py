@@ -177,15 +177,12 @@ class OpenVisit:
 
     def reply(self, crosscheck: str, side: Side, says: str) -> bool:
         """Keep an answer to a cross-check; an empty one takes it away."""
-        others = tuple(
-            reply
-            for reply in self.session.replies
-            if (reply.crosscheck, reply.side) != (crosscheck, side)
+        session = (
+            self.session.with_reply(Reply(crosscheck, side, self.now(), says))
+            if says
+            else self.session.without_reply(crosscheck, side)
         )
-        added = (Reply(crosscheck, side, self.now(), says),) if says else ()
-        return self._change(
-            evolve(self.session, replies=(*others, *added)), "the reply to a cross-check"
-        )
+        return self._change(session, "the reply to a cross-check")
 
     def finish(self) -> bool:
         """Finish the visit: it is frozen until it is reopened."""

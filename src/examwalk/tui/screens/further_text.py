@@ -1,14 +1,14 @@
 """The lower part of the summary: what is missing, advice and the review, derived values."""
 
 from collections.abc import Hashable, Sequence
-from datetime import date, timedelta
+from datetime import date
 
 from textual.content import Content
 
 from examwalk.reasoning.results import DerivedResult, MissingFinding
+from examwalk.report.words import review_date, review_weeks
 from examwalk.session.model import Side
 from examwalk.tui.screens import reasons_text
-from examwalk.tui.screens.deciding import decision_on
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import (
     UNKNOWN_SIGN,
@@ -21,7 +21,6 @@ from examwalk.tui.screens.words import (
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.lines import Line, Row
 
-REVIEW_WEEKS = "review-weeks"
 """The feature that says after how many weeks the patient is seen again."""
 NOT_ASKED = phrase(("– not asked", "$dim"))
 WHOLE_PERSON_WORDS = "  whole person"
@@ -125,26 +124,13 @@ def advice_rows(outcome: Outcome) -> list[Row]:
     return [heading("Advice"), *rows, BLANK] if rows else []
 
 
-def review_weeks(outcome: Outcome) -> float | None:
-    """Return after how many weeks the patient is seen again: as ordered, else as recommended."""
-    for result in outcome.summary.features:
-        if result.id == REVIEW_WEEKS:
-            decision = decision_on(outcome.session, result.id, result.side)
-            value = decision.value if decision else result.value
-            return value if isinstance(value, int | float) and value > 0 else None
-    return None
-
-
 def review_day(outcome: Outcome) -> date | None:
     """Return the day of the review, counted from the day of the visit."""
-    weeks = review_weeks(outcome)
-    if weeks is None:
-        return None
-    return outcome.session.started.date() + timedelta(days=round(7 * weeks))
+    return review_date(outcome.session, outcome.summary)
 
 
 def _weeks(outcome: Outcome) -> str:
-    weeks = review_weeks(outcome) or 0
+    weeks = review_weeks(outcome.session, outcome.summary) or 0
     return f"{weeks:g} {'week' if weeks == 1 else 'weeks'}"
 
 

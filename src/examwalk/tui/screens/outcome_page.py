@@ -44,7 +44,8 @@ class VisitLine(Widget):
 
     def show(self, visit: OpenVisit, how_far: str) -> None:
         """Show the visit as it is now."""
-        self._patient = visit.session.patient
+        invented = " (invented)" if visit.session.invented else ""
+        self._patient = f"{shortened(visit.session.patient, 20)}{invented}"
         self._about = complaint_of(visit)
         self._how_far = how_far
         self.refresh()
@@ -53,7 +54,7 @@ class VisitLine(Widget):
         """Draw the line."""
         width = self.size.width
         right = phrase((self._title, "bold"), (f"  {self._how_far}", "$dim"))
-        patient = phrase((shortened(self._patient, 20), "bold"))
+        patient = phrase((self._patient, "bold"))
         room = width - right.cell_length - patient.cell_length - 4
         about = shortened(self._about, room) if room > 8 else ""
         head = patient + phrase((f"  {about}", "$dim"))

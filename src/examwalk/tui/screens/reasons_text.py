@@ -14,6 +14,7 @@ from examwalk.reasoning.results import (
     MissingFinding,
     TraceStep,
 )
+from examwalk.report.words import place_words
 from examwalk.session.model import Decision, Place, Reply, Side
 from examwalk.tui.screens.deciding import (
     changed_by_rules,
@@ -29,7 +30,6 @@ from examwalk.tui.screens.words import (
     Outcome,
     basis_words,
     finding_words,
-    place_words,
     places_words,
     sentence,
     standing_words,

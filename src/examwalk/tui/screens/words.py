@@ -1,17 +1,14 @@
 """Places, findings, sources and cautions in words, for the review and the summary."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 
 from attrs import frozen
 
-from examwalk.protocol.model import (
-    DeviceEffect,
-    Protocol,
-    SourceMark,
-)
-from examwalk.protocol.wording import answer_words, reason_words
+from examwalk.protocol.model import DeviceEffect, Protocol, SourceMark
 from examwalk.reasoning.results import Summary
+from examwalk.report import words
+from examwalk.report.words import place_words
 from examwalk.session.model import Place, Session, Side
 
 CAUTION_SIGN = "■"
@@ -50,38 +47,14 @@ class Outcome:
     summary: Summary
 
 
-def side_words(side: Side) -> str:
-    """Write a side; nothing for the whole person or the pair."""
-    return "" if side is Side.WHOLE else side.value
-
-
 def with_side(title: str, side: Side) -> str:
     """Write a title and its side: ``Heel lift, left``."""
     return title if side is Side.WHOLE else f"{title}, {side.value}"
 
 
-def place_words(protocol: Protocol, place: Place) -> str:
-    """Write a place: ``Supination resistance, left``."""
-    test = protocol.tests_by_id.get(place.test)
-    return with_side(test.name if test else place.test, place.side)
-
-
 def finding_words(outcome: Outcome, place: Place) -> str:
     """Write what was found at a place: ``Lunge distance, left: 6 cm``."""
-    name = place_words(outcome.protocol, place)
-    finding = outcome.session.finding(place)
-    if finding is None or not finding.is_settled:
-        return f"{name}: not answered"
-    if finding.not_done is not None:
-        return f"{name}: not done ({reason_words(outcome.protocol, finding.not_done)})"
-    test = outcome.protocol.tests_by_id.get(place.test)
-    answer = finding.answer
-    return f"{name}: {answer_words(outcome.protocol, test, answer) if test else answer}"
-
-
-def findings_words(outcome: Outcome, places: Iterable[Place]) -> str:
-    """Write several findings, one after the other."""
-    return "; ".join(finding_words(outcome, place) for place in places)
+    return words.finding_words(outcome.protocol, outcome.session, place)
 
 
 def places_words(protocol: Protocol, places: Sequence[Place]) -> str:

@@ -43,11 +43,6 @@ class Row:
     hang: int = 0
     """How far further lines stand in, of the text or of the cells."""
 
-    @property
-    def has_sides(self) -> bool:
-        """Whether the pointer can stand on the left or on the right of this row."""
-        return self.left is not None and self.right is not None
-
 
 @frozen
 class Pointer:
