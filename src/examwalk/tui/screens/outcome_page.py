@@ -18,7 +18,7 @@ from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
 from examwalk.tui.screens.review_text import finishing_question
 from examwalk.tui.screens.stop_banner import StopBanner
-from examwalk.tui.screens.words import Outcome, time_words
+from examwalk.tui.screens.words import Outcome, counted, time_words
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.lines import Line, Pointer, Row
@@ -44,9 +44,9 @@ class VisitLine(Widget):
 
     def show(self, visit: OpenVisit, how_far: str) -> None:
         """Show the visit as it is now."""
-        invented = " (invented)" if visit.session.invented else ""
-        self._patient = f"{shortened(visit.session.patient, 20)}{invented}"
-        self._about = complaint_of(visit)
+        self._patient = shortened(visit.session.patient, 20)
+        invented = ("invented",) if visit.session.invented else ()
+        self._about = " · ".join((*invented, complaint_of(visit)))
         self._how_far = how_far
         self.refresh()
 
@@ -166,7 +166,7 @@ class OutcomePage(Page[None]):
 
     def _show_dividers(self) -> None:
         rows, reader = self.row_list, self.query_one("#reasons", Reader)
-        below = f"{rows.lines_below} more lines" if rows.lines_below else ""
+        below = counted(rows.lines_below, "more line") if rows.lines_below else ""
         self.query_one("#below-rows", Divider).show(self.LEGEND, below)
         said = f"─ {self._said}" if self._said else ""
         self.query_one("#below-reasons", Divider).show(said, self._more(reader), "bold $here")
@@ -174,7 +174,7 @@ class OutcomePage(Page[None]):
     @staticmethod
     def _more(reader: Reader) -> str:
         if reader.lines_below:
-            return f"Space: {reader.lines_below} more lines"
+            return f"Space: {counted(reader.lines_below, 'more line')}"
         return "Space: from the beginning" if reader.lines_above else ""
 
     def _show_reasons(self) -> None:
