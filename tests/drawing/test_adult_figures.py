@@ -1,23 +1,24 @@
 """The drawings of the adult protocol show what they say: measured on the drawn lines."""
 
-import cmath
-import math
 import time
-import tomllib
-from itertools import pairwise
-from pathlib import Path
 
 import pytest
+from adult_drawings import (
+    ATLAS,
+    FIGURES,
+    OUTLINES,
+    READING_PROBLEMS,
+    direction_deg,
+    drawing,
+    part,
+    rises,
+)
 
-from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.braille import braille_of
 from examwalk.drawing.checking import find_problems
-from examwalk.drawing.composing import Drawing, Line, compose
-from examwalk.drawing.figure import Figure, Outline
+from examwalk.drawing.composing import Drawing
 from examwalk.drawing.sheet import Entry, Plate, alike
-from examwalk.protocol.structuring import BROKEN, structure
 
-FOLDER = Path(__file__).parents[2] / "protocols" / "adult"
 GRADES = {
     "arch-height-loaded": ("flat", "low", "medium", "high", "very-high"),
     "arch-height-unloaded": ("flat", "low", "medium", "high", "very-high"),
@@ -57,46 +58,8 @@ WHAT_DIFFERS = {
 """The parts that a grade is about; every other named part must be the same in all grades."""
 
 
-def read() -> tuple[dict[str, Outline], dict[str, Figure], list[str]]:
-    problems: list[str] = []
-    found: dict[str, dict] = {"outlines": {}, "figures": {}}
-    for file in sorted(FOLDER.glob("*.toml")):
-        data = tomllib.loads(file.read_text(encoding="utf-8"))
-        for table, kind in (("outlines", Outline), ("figures", Figure)):
-            for name, value in data.get(table, {}).items():
-                made = structure(
-                    kind,
-                    value,
-                    lambda path, says: problems.append(f"{path}: {says}"),
-                    (table, name),
-                )
-                if made is not BROKEN:
-                    found[table][name] = made
-    return found["outlines"], found["figures"], problems
-
-
-OUTLINES, FIGURES, READING_PROBLEMS = read()
-ATLAS = Atlas(OUTLINES, FIGURES)
-
-
-def drawing(name: str, value: float | None = None) -> Drawing:
-    return compose(name, OUTLINES, FIGURES, value)
-
-
 def grades(test: str) -> list[Drawing]:
     return [drawing(f"{test}-{grade}") for grade in GRADES[test]]
-
-
-def part(made: Drawing, name: str, stroke: str = "") -> Line:
-    return next(line for line in made.lines if line.part == name and stroke in line.stroke)
-
-
-def direction_deg(start: complex, end: complex) -> float:
-    return math.degrees(cmath.phase(end - start))
-
-
-def rises(numbers: list[float], by: float = 0) -> bool:
-    return all(later > earlier + by for earlier, later in pairwise(numbers))
 
 
 class TestAllFigures:
