@@ -12,6 +12,7 @@ from typing import Final
 
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.text import clean_line
+from examwalk.toml_causes import likely_cause
 
 _PRIVATE_FILE: Final = 0o600
 _PRIVATE_FOLDER: Final = 0o700
@@ -291,8 +292,12 @@ def parse_toml(path: Path, text: str) -> dict[str, object]:
         raise _unusable(path, "The lists or tables in this file are nested too deeply.") from None
     except ValueError as error:
         place = _PLACE_IN_TOML.search(str(error))
+        line = int(place[1]) if place else None
         message = f"This is not valid TOML: {clean_line(str(error))}."
-        raise _unusable(path, message, int(place[1]) if place else None) from None
+        cause = likely_cause(text, str(error), line)
+        if cause:
+            message = f"{message} Likely {clean_line(cause)}."
+        raise _unusable(path, message, line) from None
 
 
 def _refuse_long_keys(path: Path, text: str) -> None:
