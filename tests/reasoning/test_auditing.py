@@ -50,6 +50,18 @@ def test_a_crosscheck_that_never_or_always_fires_is_useless(when: Condition, wor
     assert (weight, words in says) == (Weight.USELESS, True)
 
 
+@pytest.mark.parametrize("answered", [True, False])
+def test_a_crosscheck_on_whether_a_test_is_answered_can_hold_and_can_fail(answered: bool) -> None:
+    when = Condition(test="a", answered=answered)
+    assert said(made(crosschecks=(crosscheck(when),)), "“odd”") == []
+
+
+def test_a_test_cannot_be_answered_and_left_open_at_once() -> None:
+    when = Condition(all=(is_yes("a"), Condition(test="a", answered=False)))
+    ((_, says),) = said(made(crosschecks=(crosscheck(when),)), "“odd”")
+    assert "never hold" in says
+
+
 def test_a_rule_that_can_fire_and_can_fail_is_not_remarked_upon() -> None:
     one = rule("sometimes", Effect("lift", add=2), when="a")
     assert said(made(features=(amount(),), rules=(one,)), "“sometimes”") == []

@@ -36,7 +36,12 @@ class Chosen:
     excluded: frozenset[str] = frozenset()
 
 
-Supposition = str | Interval | Chosen
+@frozen
+class LeftOpen:
+    """A test is supposed to be left unanswered."""
+
+
+Supposition = str | Interval | Chosen | LeftOpen
 Suppositions = Mapping[Place, Supposition]
 Goal = Callable[["Supposed"], Verdict]
 """What is to be made true."""
@@ -70,6 +75,8 @@ class Supposed(Case):
         answers = {place: value for place, value in supposed.items() if isinstance(value, str)}
         super().__init__(protocol, answers)
         self.supposed = supposed
+        self.asked_whether_answered: set[Place] = set()
+        """Where a condition asked whether there is an answer at all."""
 
     @property
     def open_features(self) -> SettledFeatures:
@@ -90,8 +97,11 @@ class Supposed(Case):
     def _ask_test(self, test: Test, condition: Condition, side: Side) -> Verdict:
         place = place_of(test, side)
         supposition = self.supposed.get(place)
-        if supposition is None and condition.answered:
-            # A search may still suppose an answer here; an exam could not know it.
+        if isinstance(supposition, LeftOpen) and condition.answered is not None:
+            return known(not condition.answered, place)
+        if supposition is None and condition.answered is not None:
+            # An exam would know it; a search may still suppose an answer here, or none.
+            self.asked_whether_answered.add(place)
             return Verdict(Truth.UNKNOWN, missing=(place,))
         if not isinstance(supposition, Interval | Chosen):
             return super()._ask_test(test, condition, side)
@@ -238,6 +248,8 @@ class _Search:
             return None
         place = _deciding(case, verdict.missing[0])
         ways = list(_ways_on(self.protocol, place, supposed.get(place)))
+        if place in case.asked_whether_answered:
+            ways.append(LeftOpen())
         for supposition in self.order(place.side, ways):
             found = self.run({**supposed, place: supposition})
             if found is not None or self.gave_up or self.hangs_on_features:
@@ -254,6 +266,8 @@ def _deciding(case: Supposed, place: Place) -> Place:
 
 def _ways_on(protocol: Protocol, place: Place, now: Supposition | None) -> Iterator[Supposition]:
     """Return the next suppositions about a place, which together leave nothing out."""
+    if isinstance(now, LeftOpen):
+        return
     test = protocol.tests_by_id[place.test]
     if test.kind is Kind.MEASURE:
         assert test.hard is not None
@@ -309,7 +323,11 @@ def _smallest(protocol: Protocol, goal: Goal, found: Suppositions) -> Mapping[Pl
         fewer = {other: value for other, value in supposed.items() if other != place}
         if _holds(protocol, goal, fewer):
             supposed = fewer
-    return {place: _answer(value) for place, value in supposed.items()}
+    return {
+        place: _answer(value)
+        for place, value in supposed.items()
+        if not isinstance(value, LeftOpen)
+    }
 
 
 def _holds(protocol: Protocol, goal: Goal, supposed: Suppositions) -> bool:
@@ -332,7 +350,7 @@ def _settled(protocol: Protocol, test: Test, supposition: Supposition) -> Suppos
     return supposition
 
 
-def _answer(supposition: Supposition) -> Answer:
+def _answer(supposition: str | Interval | Chosen) -> Answer:
     if isinstance(supposition, Interval):
         low = supposition.low
         return int(low) if low == int(low) else low
