@@ -3,9 +3,12 @@
 import asyncio
 import inspect
 import os
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+from examwalk.language import ENGLISH, choose_language
 
 # A busy machine must not fail a test: time is looked at in the benchmarks alone. In CI the same
 # examples are tried in every run, so that a change is judged by what it changed.
@@ -30,6 +33,14 @@ def pytest_pyfunc_call(pyfuncitem: pytest.Function) -> bool | None:
 
 @pytest.fixture(autouse=True)
 def _same_environment_everywhere(monkeypatch: pytest.MonkeyPatch, tmp_path_factory) -> None:
-    for name in ("NO_COLOR", "TEXTUAL_THEME", "COLUMNS", "LINES"):
+    for name in ("NO_COLOR", "TEXTUAL_THEME", "COLUMNS", "LINES", "EXAMWALK_LANGUAGE"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("EXAMWALK_SESSIONS", str(tmp_path_factory.mktemp("sessions")))
+
+
+@pytest.fixture(autouse=True)
+def _english_again() -> Iterator[None]:
+    """Give every test the language that examwalk has by itself, whatever the last one chose."""
+    choose_language(ENGLISH)
+    yield
+    choose_language(ENGLISH)

@@ -25,7 +25,7 @@ MAY_USE = {
     "report": CORE,
     "tui": CORE,
     "cli": CORE | {"tui", "cli_protocol", "exit_codes"},
-    "cli_protocol": CORE | {"exit_codes"},
+    "cli_protocol": CORE | {"tui", "exit_codes"},
     "exit_codes": set(),
     "__main__": {"cli"},
 }

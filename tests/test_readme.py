@@ -6,6 +6,12 @@ from pathlib import Path
 import pytest
 
 from examwalk.cli import main
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.reading import read_protocol
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.summary import summarise_case
+from examwalk.session.model import Place, Side
+from examwalk.session.storing import read_session
 from examwalk.tui.keys import keys_table
 
 TOP = Path(__file__).parents[1]
@@ -62,6 +68,25 @@ def test_the_protocol_that_the_readme_shows_passes_the_check(
     path.write_text(shown, encoding="utf-8")
     assert main(["protocol", "check", str(path)]) == 0
     assert capsys.readouterr().out == ""
+
+
+def test_the_protocol_that_the_readme_shows_does_what_the_readme_says(tmp_path: Path) -> None:
+    (shown,) = re.findall(r"```toml\n(\[protocol\].*?)```", README, re.DOTALL)
+    path = tmp_path / "my-clinic.toml"
+    path.write_text(shown, encoding="utf-8")
+    protocol = read_protocol(path).protocol
+    base = read_protocol(find_protocol("adult")).protocol
+    assert len(set(base.tests_by_id) - set(protocol.tests_by_id)) == 3
+    assert len(protocol.tests_by_id["lunge-distance"].bands) == 3
+    visit = read_session(TOP / "sessions" / "heel-pain-right.toml")
+    mark, arch = (Place(test, Side.RIGHT) for test in ("navicular-mark", "arch-height-loaded"))
+    before = Case(protocol, {**visit.answers, arch: "high"})
+    assert mark in before.places
+    assert "mark-and-arch-disagree" not in {one.id for one in before.live_crosschecks}
+    after = Case(protocol, {**visit.answers, arch: "high", mark: "flat"})
+    assert "mark-and-arch-disagree" in {one.id for one in after.live_crosschecks}
+    cup = summarise_case(after, {}).feature("heel-cup", Side.RIGHT)
+    assert "navicular-mark-on-the-ground" in {step.rule for step in cup.trace}
 
 
 JSON_TABLE = README.split("prints one object:")[1].split("\n\n`standing`")[0]

@@ -17,6 +17,7 @@ from examwalk import __version__
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
+from examwalk.language import ENGLISH, choose_language, known_languages
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.folder import default_folder, list_sessions
@@ -67,7 +68,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _run(arguments: Sequence[str] | None) -> int:
-    options = _parser().parse_args(arguments)
+    parser = _parser()
+    options = parser.parse_args(arguments)
+    # Chosen, and never guessed from the system: clinical words must not change by surprise.
+    code = options.spoken or os.environ.get("EXAMWALK_LANGUAGE") or ENGLISH
+    try:
+        choose_language(code)
+    except UnusableFileError as error:
+        if code in known_languages():
+            raise  # the catalogue is at fault, not the command line
+        parser.error(str(error))
     status: int = options.run(options)
     return status
 
@@ -100,8 +110,9 @@ def _parser() -> argparse.ArgumentParser:
         epilog="It supports a licensed professional's judgement and never replaces it.",
     )
     parser.add_argument("--version", action="version", version=f"examwalk {__version__}")
-    parser.set_defaults(run=_open_app, sessions=None)
+    parser.set_defaults(run=_open_app, sessions=None, spoken=None)
     _add_sessions(parser)
+    _add_language(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
 
     new = commands.add_parser("new", help="begin a visit")
@@ -125,6 +136,8 @@ def _parser() -> argparse.ArgumentParser:
     _add_sessions(sessions)
     sessions.set_defaults(run=_sessions)
 
+    for command in commands.choices.values():
+        _add_language(command)
     add_protocol_commands(commands)
     return parser
 
@@ -137,6 +150,18 @@ def _add_sessions(parser: argparse.ArgumentParser) -> None:
         # Given before the command or after it; the later parser must not undo the earlier.
         default=argparse.SUPPRESS,
         help="the folder of the visits (or EXAMWALK_SESSIONS); your data folder by default",
+    )
+
+
+def _add_language(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--language",
+        dest="spoken",
+        metavar="CODE",
+        # Given before the command or after it, as the folder is.
+        default=argparse.SUPPRESS,
+        help="the language of screens and reports (or EXAMWALK_LANGUAGE): "
+        f"{', '.join(known_languages())}; English unless another is chosen",
     )
 
 

@@ -1,8 +1,9 @@
-"""The commands that look at protocols: list, check, show, figures, new, schema."""
+"""The commands that look at protocols: list, check, show, try, figures, new, schema."""
 
 import argparse
 import json
 import sys
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -31,6 +32,11 @@ def add_protocol_commands(
     show.add_argument("name", metavar="NAME|PATH")
     show.add_argument("--changes", action="store_true", help="only how it differs from its base")
     show.set_defaults(run=_show)
+    trying = actions.add_parser(
+        "try", help="walk a protocol on a visit that nobody keeps; saving its file shows the change"
+    )
+    trying.add_argument("name", metavar="NAME|PATH")
+    trying.set_defaults(run=_try)
     figures = actions.add_parser("figures", help="write every figure, and a sheet of all")
     figures.add_argument("name", metavar="NAME|PATH")
     figures.add_argument("--out", type=Path, required=True, metavar="DIR")
@@ -141,6 +147,15 @@ def _show(options: argparse.Namespace) -> int:
     for change in loaded.changes:
         print(f"safety: {change.says}" if change.touches_safety else change.says)
     return GOOD
+
+
+def _try(options: argparse.Namespace) -> int:
+    path = find_protocol(options.name)
+    read_protocol(path)  # what is wrong is said here, before the screen opens
+    from examwalk.tui.app import Start, run
+
+    with tempfile.TemporaryDirectory(prefix="examwalk-trial-") as folder:
+        return run(Path(folder), Start(kind="try", path=path))
 
 
 def _figures(options: argparse.Namespace) -> int:

@@ -156,7 +156,7 @@ async def test_a_feature_that_waits_can_be_ordered_with_a_reason(tmp_path):
     async with summary_of(tmp_path, {}) as (app, pilot):
         await point(pilot, "device")
         await pilot.press("enter")
-        assert "Nothing is recommended: waiting." in screen_text(app)
+        assert "Nothing is recommended: waiting for answers." in screen_text(app)
         await pilot.press("1", "x", "enter")
         decision = ordered(app, "device", WHOLE)
         assert decision is not None

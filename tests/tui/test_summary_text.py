@@ -123,7 +123,7 @@ def test_an_order_that_differs_leaves_the_recommendation_in_sight(tmp_path):
     assert "changed since" not in text
     reason = told(changed, ("feature", "lift"))
     assert "Recommended: 4 mm" in reason
-    assert "Ordered: 3 mm because: the shoe is full." in reason
+    assert "Ordered: 3 mm, because: the shoe is full." in reason
 
 
 def test_an_order_made_on_another_recommendation_says_that_it_changed_since(tmp_path):
@@ -135,7 +135,7 @@ def test_an_order_made_on_another_recommendation_says_that_it_changed_since(tmp_
 def test_an_order_without_any_recommendation_can_be_read(tmp_path):
     changed = ordering(an_outcome(tmp_path, CALM), "post", LEFT, 2, "worn before")
     assert "● 2° varus ordered" in written(changed)
-    assert "2° varus because: worn before." in told(changed, ("feature", "post"))
+    assert "2° varus, because: worn before." in told(changed, ("feature", "post"))
 
 
 def test_rules_that_collide_show_both_reasons_and_what_stands(tmp_path):

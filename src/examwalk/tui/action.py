@@ -3,7 +3,11 @@
 from attrs import evolve, frozen
 from textual.binding import Binding
 
+from examwalk.language import later, say
+
 DIGITS = tuple("1234567890")
+NAMED_KEYS = (later("Space"), later("Del"), later("Ctrl+S"), later("Ctrl+L"), later("Ctrl+Q"))
+"""Keys that keyboards of other countries call by another name."""
 
 
 @frozen
@@ -16,9 +20,9 @@ class Action:
     shown: str
     """The keys as a person reads them."""
     label: str
-    """One or two words for the line of keys."""
+    """One or two words for the line of keys, marked with ``later``."""
     sentence: str
-    """What it does, for the help screen."""
+    """What it does, for the help screen, marked with ``later``."""
     screens: tuple[str, ...]
     tells_key: bool = False
     """The method is given the key that was pressed."""
@@ -31,6 +35,11 @@ class Action:
     def method(self) -> str:
         """The action's name in Textual: the method is ``action_`` and this."""
         return self.id.replace("-", "_")
+
+    @property
+    def key_words(self) -> str:
+        """The keys as they are called on the user's keyboard."""
+        return say(self.shown) if self.shown in NAMED_KEYS else self.shown
 
     def bindings(self) -> list[Binding]:
         """Return one binding for each key."""

@@ -18,8 +18,9 @@ from textual.app import App
 from textual.binding import BindingType
 from textual.screen import Screen
 
+from examwalk.language import say
 from examwalk.problems import UnusableFileError
-from examwalk.protocol.reading import LoadedProtocol
+from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.tui.keys import EVERYWHERE, bindings_of
 from examwalk.tui.open_visit import Clock, OpenVisit
 from examwalk.tui.pictures import can_show_braille
@@ -31,6 +32,7 @@ from examwalk.tui.screens.start import StartScreen
 from examwalk.tui.screens.summary import SummaryScreen
 from examwalk.tui.screens.visit import VisitScreen
 from examwalk.tui.theme import DARK, LIGHT, THEMES, first_theme
+from examwalk.tui.trial import WATCH_SECONDS, Trial
 
 SMALLEST = (60, 18)
 """Columns and rows below which only a line asks for a larger window."""
@@ -40,6 +42,9 @@ HUNG_UP = 129
 """Exit code after the window was closed, as shells count it."""
 TERMINAL_SECONDS = 2
 """How often the app looks whether its terminal is still there."""
+TRIAL_CODE = "TRIAL"
+"""The patient's code in a trial."""
+_OF_A_VISIT = (ExamScreen, ReviewScreen, SummaryScreen)
 CLASS_BY_COLUMNS = [(0, "-narrow"), (SMALLEST[0], "-normal"), (WIDE, "-wide")]
 CLASS_BY_ROWS = [(0, "-low"), (SMALLEST[1], "-high")]
 
@@ -49,7 +54,8 @@ class Start:
     """What the app opens with."""
 
     kind: str = "menu"
-    """``menu``, ``new`` for a new visit, or ``open`` for the visit in ``path``."""
+    """``menu``, ``new`` for a new visit, ``open`` for the visit in ``path``, or ``try`` to try the
+    protocol in ``path`` on a visit that nobody keeps."""
     path: Path | None = None
     protocol: str = ""
     """Name or path of the protocol that a new visit begins with."""
@@ -87,6 +93,8 @@ class ExamwalkApp(App[None]):
         self.chance = chance or random.Random()
         self.visit: OpenVisit | None = None
         """The visit that is open, if one is."""
+        self.trial: Trial | None = None
+        """What is tried, if the visit that is open is a trial."""
         self._had_terminal = _has_terminal()
         self.is_folded = False
         """Whether the teaching text of the exam is folded away."""
@@ -105,6 +113,8 @@ class ExamwalkApp(App[None]):
         self.set_interval(TERMINAL_SECONDS, self._end_without_terminal)
         if self.starting.kind == "open" and self.starting.path is not None:
             self.open_visit(self.starting.path)
+        elif self.starting.kind == "try" and self.starting.path is not None:
+            self.try_protocol(self.starting.path)
         elif self.starting.kind == "new":
             self.new_visit()
         else:
@@ -123,6 +133,31 @@ class ExamwalkApp(App[None]):
         """Begin a new visit and go to its exam."""
         self.visit = OpenVisit.start(self.folder, loaded, patient, examiner, self.now, self.chance)
         self.show_exam()
+
+    def try_protocol(self, path: Path) -> None:
+        """Begin a trial of a protocol, and read it anew whenever one of its files is saved."""
+        try:
+            loaded = read_protocol(path)
+        except UnusableFileError as error:
+            self.show_start()
+            self.tell(str(error))
+            return
+        self.visit = OpenVisit.start(self.folder, loaded, TRIAL_CODE, "", self.now, self.chance)
+        self.visit.mark_invented()
+        self.trial = Trial(loaded, self.visit)
+        self.set_interval(WATCH_SECONDS, self._look_at_trial)
+        self.show_exam()
+
+    def _look_at_trial(self) -> None:
+        # A sheet that is open is about the protocol as it was: look again once it is closed.
+        if self.trial is None or self.visit is None or not isinstance(self.screen, _OF_A_VISIT):
+            return
+        if not self.trial.look(self.visit):
+            return
+        if isinstance(self.screen, ExamScreen):
+            self.show_exam()  # other tests, other grades: the exam is laid out anew
+        else:
+            self._refresh_screens()
 
     def open_visit(self, path: Path) -> None:
         """Open the visit in a file and go to its exam; say why where it cannot be used."""
@@ -151,8 +186,14 @@ class ExamwalkApp(App[None]):
         self._show(SummaryScreen(self.visit))
 
     def leave_visit(self) -> None:
-        """Leave the open visit and go to the start; ask first where something would be lost."""
-        self._unless_lost("Leave all the same?", self.show_start)
+        """Leave the open visit and go to the start; ask first where something would be lost.
+
+        With a trial the app ends: there is nothing to go back to.
+        """
+        if self.trial is not None:
+            self.exit()
+            return
+        self._unless_lost(say("Leave all the same?"), self.show_start)
 
     def tell(self, sentence: str) -> None:
         """Show a sentence over the present screen until a key is pressed."""
@@ -181,7 +222,8 @@ class ExamwalkApp(App[None]):
         if self.visit is None:
             return
         if not self.visit.save() and self.visit.is_changed_elsewhere:
-            self.ask(f"{self.visit.unsaved} Save what is here as a visit of its own?", self._apart)
+            question = say("Save what is here as a visit of its own?")
+            self.ask(f"{self.visit.unsaved} {question}", self._apart)
         self._refresh_screens()
 
     def action_light(self) -> None:
@@ -190,7 +232,7 @@ class ExamwalkApp(App[None]):
 
     def action_leave_app(self) -> None:
         """Quit; ask first where something would be lost."""
-        self._unless_lost("Quit all the same?", self.exit)
+        self._unless_lost(say("Quit all the same?"), self.exit)
 
     def _unless_lost(self, question: str, then: Callable[[], None]) -> None:
         """Do something that closes the visit, at once or after asking."""
@@ -249,11 +291,11 @@ def run(folder: Path, start: Start) -> int:
         start: what to open with.
     """
     if not _has_terminal():
-        print(
-            "examwalk: the app needs a terminal to be typed in. Without one there are the commands:"
-            " examwalk --help.",
-            file=sys.stderr,
+        needs = say(
+            "the app needs a terminal to be typed in. Without one there are the commands:"
+            " examwalk --help."
         )
+        print(f"examwalk: {needs}", file=sys.stderr)
         return 1
     return run_app(folder, start)
 
@@ -300,10 +342,10 @@ def _write_log(failure: BaseException) -> Path | None:
 
 
 def _failure_words(app: ExamwalkApp, log: Path | None) -> str:
-    parts = ["examwalk stopped because of a fault of its own."]
+    parts = [say("examwalk stopped because of a fault of its own.")]
     if app.visit is not None:
-        saved = app.visit.unsaved is None
-        parts.append(f"The visit is saved: {app.visit.path}" if saved else f"{app.visit.unsaved}")
+        saved = say("The visit is saved: {path}", path=app.visit.path)
+        parts.append(app.visit.unsaved or saved)
     if log is not None:
-        parts.append(f"What happened is written in {log}")
+        parts.append(say("What happened is written in {path}", path=log))
     return "\n".join(parts)

@@ -5,6 +5,7 @@ Nothing here draws; the screen shows what this holds after every key.
 
 from attrs import evolve, frozen
 
+from examwalk.language import say
 from examwalk.protocol.entry import keys_of, read_number, typed_after
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import Choice, choices_of
@@ -82,14 +83,21 @@ class ExamWalk:
         if key in keys:
             self._choose(self.choices[keys.index(key)])
         elif keys:
-            self._refuse(f"There is no answer {key} here: the keys are {keys[0]} to {keys[-1]}.")
+            self._refuse(
+                say(
+                    "There is no answer {key} here: the keys are {first} to {last}.",
+                    key=key,
+                    first=keys[0],
+                    last=keys[-1],
+                )
+            )
 
     def type(self, key: str) -> None:
         """Type a figure or sign into a number; ``backspace`` takes the last one back."""
         if self.test.kind is not Kind.MEASURE:
             return
         if self.visit.is_finished:
-            self._refuse(FINISHED)
+            self._refuse(say(FINISHED))
             return
         self._say()
         drafts = self.visit.drafts
@@ -109,7 +117,7 @@ class ExamWalk:
         elif self.test.several:
             self._accept_ticks()
         else:
-            self._refuse("Press the key of an answer, or point at one with ↑ ↓ first.")
+            self._refuse(say("Press the key of an answer, or point at one with ↑ ↓ first."))
 
     def tick(self) -> None:
         """Tick or untick the option at the pointer, where several are possible."""
@@ -122,7 +130,7 @@ class ExamWalk:
         if words:
             self._record(words)
         else:
-            self._refuse("Nothing is written yet. Esc and then x say that it is not done.")
+            self._refuse(say("Nothing is written yet. Esc and then x say that it is not done."))
 
     def draft(self, words: str) -> None:
         """Keep words that are being written and not accepted yet."""
@@ -137,7 +145,7 @@ class ExamWalk:
         places = (here, other) if both_sides and other != here else (here,)
         with self.visit.one_save():
             if self.visit.is_finished:
-                self._refuse(FINISHED)
+                self._refuse(say(FINISHED))
                 return
             for place in places:
                 self.visit.not_done(place, reason)
@@ -146,24 +154,24 @@ class ExamWalk:
     def note(self, text: str) -> None:
         """Write a note on the test and side; an empty one takes it away."""
         if self.visit.note(self.here, text):
-            self._say("Note kept." if text else "Note taken away.")
+            self._say(say("Note kept.") if text else say("Note taken away."))
         elif self.visit.is_finished:
-            self._refuse(FINISHED)
+            self._refuse(say(FINISHED))
 
     def clear(self) -> None:
         """Take the answer away, with what is typed or ticked."""
         self.visit.drafts.drop(self.here)
         if self.visit.clear(self.here):
-            self._say(f"{self.visit.name_of(self.here)}: taken away.")
+            self._say(say("{place}: taken away.", place=self.visit.name_of(self.here)))
         elif self.visit.is_finished:
-            self._refuse(FINISHED)
+            self._refuse(say(FINISHED))
 
     def undo(self) -> None:
         """Take back the last change and go to where it was made."""
         taken_back = self.visit.undo()
         self.fresh = frozenset()
         if taken_back is None:
-            self._say("There is nothing to take back since the visit was opened.")
+            self._say(say("There is nothing to take back since the visit was opened."))
             return
         self.go(resume_at(self.visit.case.places, self.visit.session) or self.here)
         self._say(taken_back)
@@ -199,9 +207,9 @@ class ExamWalk:
         if place.test != self.here.test:
             self.go(place)
         elif step > 0:
-            self._say("This is the last test. r shows the review.")
+            self._say(say("This is the last test. r shows the review."))
         else:
-            self._say("This is the first test.")
+            self._say(say("This is the first test."))
 
     def look_again(self) -> None:
         """Go to what the worst cross-check asks to look at again, then to the next."""
@@ -211,7 +219,7 @@ class ExamWalk:
             at = places.index(self.here) + 1 if self.here in places else 0
             self.go(places[at % len(places)])
         else:
-            self._say("No findings disagree.")
+            self._say(say("No findings disagree."))
 
     # --- the small steps ---
 
@@ -221,21 +229,21 @@ class ExamWalk:
         elif choice.id in self.test.alone:
             self._record((choice.id,))
         elif self.visit.is_finished:
-            self._refuse(FINISHED)
+            self._refuse(say(FINISHED))
         else:
             drafts, here = self.visit.drafts, self.here
             recorded = self.visit.session.answers.get(here)
             before = drafts.ticked(here, recorded if isinstance(recorded, tuple) else ())
             order = [option.id for option in self.choices]
             drafts.tick(here, toggled(before, choice.id, self.test.alone, order))
-            self._say("Enter records what is ticked.")
+            self._say(say("Enter records what is ticked."))
 
     def _accept_ticks(self) -> None:
         ticked = self.visit.drafts.ticked(self.here, ())
         if ticked:
             self._record(ticked)
         else:
-            self._refuse("Nothing is ticked: press the keys of all that applies, then Enter.")
+            self._refuse(say("Nothing is ticked: press the keys of all that applies, then Enter."))
 
     def _accept_number(self) -> None:
         entry = read_number(self.test, self.visit.drafts.typed(self.here))
@@ -253,7 +261,7 @@ class ExamWalk:
                 self.fresh = self._raised() - before
                 self._settled(self.here)
             else:
-                self._refuse(FINISHED)
+                self._refuse(say(FINISHED))
 
     def _raised(self) -> frozenset[RaisedAt]:
         case = self.visit.case
@@ -268,7 +276,8 @@ class ExamWalk:
         for place in places:
             self.visit.drafts.drop(place)
         here = places[0]
-        self._say(f"Recorded: {self.visit.name_of(here)}: {self.visit.answer_at(here)}")
+        name, answer = self.visit.name_of(here), self.visit.answer_at(here)
+        self._say(say("Recorded: {place}: {answer}", place=name, answer=answer))
         self._advance()
 
     def _advance(self) -> None:

@@ -7,6 +7,7 @@ every action listed under its name.
 
 from textual.binding import BindingType
 
+from examwalk.language import later
 from examwalk.tui.action import DIGITS, Action
 from examwalk.tui.keys_of_exam import EXAM_ACTIONS, SHEET_ACTIONS
 from examwalk.tui.keys_of_visit import (
@@ -34,30 +35,32 @@ EVERYWHERE = "everywhere"
 """The name under which the app itself binds its keys."""
 
 SCREEN_TITLES = {
-    "start": "Start",
-    "visit": "New visit",
-    "exam": "Exam",
-    "review": "Review",
-    "summary": "Summary",
-    "decision": "Decision",
-    "note": "Note",
-    "not-done": "Not done",
-    "jump": "Go to a test",
-    "reading": "Reading",
-    "confirm": "Question",
-    "tell": "Message",
-    EVERYWHERE: "Everywhere",
+    "start": later("Start"),
+    "visit": later("New visit"),
+    "exam": later("Exam"),
+    "review": later("Review"),
+    "summary": later("Summary"),
+    "decision": later("Decision"),
+    "note": later("Note"),
+    "not-done": later("Not done"),
+    "jump": later("Go to a test"),
+    "reading": later("Full text"),
+    "confirm": later("Question"),
+    "tell": later("Message"),
+    EVERYWHERE: later("Everywhere"),
 }
 
 _FROM_VISIT = (
-    Action("review", ("r",), "r", "review", "Go to the review.", ("exam", "summary")),
-    Action("summary", ("s",), "s", "summary", "Go to the summary.", ("exam", "review")),
+    Action("review", ("r",), "r", later("review"), later("Go to the review."), ("exam", "summary")),
+    Action(
+        "summary", ("s",), "s", later("summary"), later("Go to the summary."), ("exam", "review")
+    ),
     Action(
         "leave",
         ("q",),
         "q",
-        "leave",
-        "Leave the visit, which is saved, and go back to the start.",
+        later("leave"),
+        later("Leave the visit, which is saved, and go back to the start."),
         ("exam", "review", "summary"),
     ),
 )
@@ -67,16 +70,16 @@ _COMMON = (
         "help",
         ("question_mark",),
         "?",
-        "help",
-        "Show the keys of this screen.",
+        later("help"),
+        later("Show the keys of this screen."),
         ("start", "exam", "review", "summary"),
     ),
     Action(
         "save",
         ("ctrl+s",),
         "Ctrl+S",
-        "save again",
-        "Try to save again after saving failed; otherwise every answer is saved at once.",
+        later("save again"),
+        later("Try to save again after saving failed; otherwise every answer is saved at once."),
         (EVERYWHERE,),
         on_line=False,
         priority=True,
@@ -85,8 +88,8 @@ _COMMON = (
         "light",
         ("ctrl+l",),
         "Ctrl+L",
-        "light or dark",
-        "Change between the light and the dark theme.",
+        later("light or dark"),
+        later("Change between the light and the dark theme."),
         (EVERYWHERE,),
         on_line=False,
         priority=True,
@@ -95,8 +98,8 @@ _COMMON = (
         "leave-app",
         ("ctrl+q",),
         "Ctrl+Q",
-        "quit",
-        "Quit examwalk.",
+        later("quit"),
+        later("Quit examwalk."),
         (EVERYWHERE,),
         on_line=False,
         priority=True,

@@ -10,10 +10,12 @@ from typing import Self
 from attrs import evolve
 
 from examwalk.files import SaveFailedError
+from examwalk.language import later, say
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.case import Case
+from examwalk.reasoning.differing import Difference, differences
 from examwalk.reasoning.fitting import Misfit, misfits
 from examwalk.reasoning.results import Summary
 from examwalk.reasoning.summary import summarise
@@ -32,12 +34,15 @@ from examwalk.session.model import (
 from examwalk.session.protocol_used import protocol_for
 from examwalk.session.storing import read_session, write_session
 from examwalk.tui.drafts import Drafts
+from examwalk.tui.sides import with_side
 
 Clock = Callable[[], datetime]
 Stamp = tuple[int, int, int]
 """What changes whenever a file is written anew."""
 
-FINISHED = "This visit is finished, so nothing in it was changed. Reopen it in the review to go on."
+FINISHED = later(
+    "This visit is finished, so nothing in it was changed. Reopen it in the review to go on."
+)
 
 
 class OpenVisit:
@@ -64,14 +69,18 @@ class OpenVisit:
         self.now = now
         self.protocol_note = protocol_note
         """Says under which version the visit was examined, where it is read with another."""
+        self.trial_note: str | None = None
+        """Says that nothing here is kept, where the visit only tries a protocol out."""
+        self.differences: tuple[Difference, ...] | None = None
+        """What follows differently since the protocol was read anew; none where it never was."""
         self.unsaved: str | None = None
         self.is_changed_elsewhere = False
         """Saving stopped because another window wrote the file since it was read."""
         self._on_disk = on_disk
         self.drafts = Drafts()
-        self.misfits: tuple[Misfit, ...] = misfits(self.protocol, session)
+        self.misfits: tuple[Misfit, ...] = ()
         """Answers in the file that the protocol cannot read; they are kept, and told about."""
-        self._unread = {misfit.place: session.answers[misfit.place] for misfit in self.misfits}
+        self._find_misfits()
         self.case = self._case()
         self._taken_back_by: list[tuple[Session, str]] = []
         self._summary: tuple[Session, Summary] | None = None
@@ -118,6 +127,20 @@ class OpenVisit:
         loaded, note = protocol_for(session, path.parent)
         return cls(path, loaded, session, now, on_disk=on_disk, protocol_note=note)
 
+    def mark_invented(self) -> None:
+        """Mark the visit as one that examines nobody."""
+        self.session = evolve(self.session, invented=True)
+        self.save()
+
+    def read_with(self, loaded: LoadedProtocol) -> None:
+        """Read the visit with another version of its protocol; the answers stay."""
+        before = self.summary
+        self.loaded = loaded
+        self._find_misfits()
+        self._summary = None
+        self.case = self._case()
+        self.differences = differences(before, self.summary)
+
     @property
     def protocol(self) -> Protocol:
         """The protocol the visit is read with."""
@@ -146,7 +169,7 @@ class OpenVisit:
     def note(self, place: Place, text: str) -> bool:
         """Write a note at a place; an answer that stands there already stays."""
         finding = self.session.finding(place) or Finding(place, self.now())
-        what = f"the note on {self.name_of(place)}"
+        what = say("the note on {place}", place=self.name_of(place))
         if not text and not finding.is_settled:
             return self._change(self.session.without_finding(place), what)
         return self._change(self._replaced(evolve(finding, note=text)), what)
@@ -155,24 +178,24 @@ class OpenVisit:
         """Take away the answer, the reason and the note at a place."""
         if self.session.finding(place) is None:
             return False
-        what = f"the clearing of {self.name_of(place)}"
+        what = say("the clearing of {place}", place=self.name_of(place))
         return self._change(self.session.without_finding(place), what)
 
     def decide(self, feature: str, side: Side, value: str | int | float, because: str = "") -> bool:
         """Record what is ordered for a feature, beside what was recommended at that moment."""
         recommended = self.summary.feature(feature, side).value
         decision = Decision(feature, side, value, recommended, self.now(), because)
-        return self._change(
-            self.session.with_decision(decision), f"the decision on {self._feature(feature, side)}"
-        )
+        what = say("the decision on {feature}", feature=self._feature(feature, side))
+        return self._change(self.session.with_decision(decision), what)
 
     def withdraw(self, feature: str, side: Side) -> bool:
         """Take a decision away."""
         session = self.session.without_decision(feature, side)
         if session.decisions == self.session.decisions:
             return False
+        name = self._feature(feature, side)
         return self._change(
-            session, f"the withdrawal of the decision on {self._feature(feature, side)}"
+            session, say("the withdrawal of the decision on {feature}", feature=name)
         )
 
     def reply(self, crosscheck: str, side: Side, says: str) -> bool:
@@ -182,19 +205,19 @@ class OpenVisit:
             if says
             else self.session.without_reply(crosscheck, side)
         )
-        return self._change(session, "the reply to a cross-check")
+        return self._change(session, say("the reply to a cross-check"))
 
     def finish(self) -> bool:
         """Finish the visit: it is frozen until it is reopened."""
         session = evolve(self.session, state=State.FINISHED, finished=self.now())
-        return self._change(session, "the finishing of the visit")
+        return self._change(session, say("the finishing of the visit"))
 
     def reopen(self) -> bool:
         """Open a finished visit again."""
         if not self.is_finished:
             return False
         session = evolve(self.session, state=State.OPEN, finished=None)
-        return self._change(session, "the reopening of the visit", even_if_finished=True)
+        return self._change(session, say("the reopening of the visit"), even_if_finished=True)
 
     def undo(self) -> str | None:
         """Take back the last change of this run and say in words what it was."""
@@ -202,7 +225,7 @@ class OpenVisit:
             return None
         self.session, what = self._taken_back_by.pop()
         self._after_change()
-        return f"Taken back: {what}."
+        return say("Taken back: {what}.", what=what)
 
     def go(self, place: Place) -> None:
         """Remember where the exam is."""
@@ -227,7 +250,7 @@ class OpenVisit:
         on_disk = _stamp(self.path)
         self.is_changed_elsewhere = on_disk is not None and on_disk != self._on_disk
         if self.is_changed_elsewhere:
-            self.unsaved = (
+            self.unsaved = say(
                 "Another window has changed this visit since it was opened here. Nothing was "
                 "overwritten, and what is answered here is kept in this window only."
             )
@@ -254,14 +277,13 @@ class OpenVisit:
             return self.unsaved or ""
         if self.drafts:
             names = "; ".join(self.name_of(place) for place in self.drafts.places)
-            return f"Typed or ticked and not accepted yet: {names}."
+            return say("Typed or ticked and not accepted yet: {places}.", places=names)
         return ""
 
     def name_of(self, place: Place) -> str:
         """Write a place in words: ``Supination resistance, left``."""
         test = self.protocol.tests_by_id.get(place.test)
-        name = test.name if test else place.test
-        return name if place.side is Side.WHOLE else f"{name}, {place.side.value}"
+        return with_side(test.name if test else place.test, place.side)
 
     def answer_at(self, place: Place) -> str:
         """Write in words what is recorded at a place; an empty text where nothing is."""
@@ -270,7 +292,7 @@ class OpenVisit:
 
     def _finding_words(self, finding: Finding) -> str:
         if finding.not_done is not None:
-            return f"not done: {reason_words(self.protocol, finding.not_done)}"
+            return say("not done: {reason}", reason=reason_words(self.protocol, finding.not_done))
         if finding.answer is None:
             return ""
         test = self.protocol.tests_by_id.get(finding.place.test)
@@ -293,8 +315,7 @@ class OpenVisit:
         return finding.note if finding else ""
 
     def _feature(self, feature: str, side: Side) -> str:
-        title = self.protocol.features_by_id[feature].title
-        return title if side is Side.WHOLE else f"{title}, {side.value}"
+        return with_side(self.protocol.features_by_id[feature].title, side)
 
     def _change(self, session: Session, what: str, *, even_if_finished: bool = False) -> bool:
         if self.is_finished and not even_if_finished:
@@ -307,6 +328,11 @@ class OpenVisit:
     def _after_change(self) -> None:
         self.case = self._case()
         self.save()
+
+    def _find_misfits(self) -> None:
+        self.misfits = misfits(self.protocol, self.session)
+        answers = self.session.answers
+        self._unread = {misfit.place: answers[misfit.place] for misfit in self.misfits}
 
     def _case(self) -> Case:
         # Whatever is answered here fits, so only what the file held has to be left out.

@@ -1,5 +1,7 @@
 """The one way for text from a file or a person to reach the screen."""
 
+from string import Formatter
+
 from textual.content import Content
 
 from examwalk.text import clean, clean_line
@@ -29,6 +31,16 @@ def phrase(*parts: Part) -> Content:
             for part in parts
         )
     )
+
+
+def filled(pattern: str, **values: Part) -> Content:
+    """Put values, each in its style, where a text that was said without them names them."""
+    parts: list[Part] = []
+    for text, name, _, _ in Formatter().parse(pattern):
+        parts.append(text)
+        if name is not None:
+            parts.append(values[name])
+    return phrase(*parts)
 
 
 def shortened(text: str, width: int) -> str:

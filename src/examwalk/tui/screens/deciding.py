@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from attrs import frozen
 
+from examwalk.language import say
 from examwalk.protocol.model import Feature, FeatureKind
 from examwalk.protocol.wording import MINUS, number_words
 from examwalk.reasoning.results import Collision, FeatureResult, FeatureStatus, Summary
@@ -38,25 +39,32 @@ def range_words(feature: Feature) -> str:
     low, high = (number_words(bound, feature.step) for bound in feature.range)
     unit = feature.unit if feature.unit in ("°", "%") else f" {feature.unit}".rstrip()
     signs = ", ".join(
-        f"{sign} is {word}"
+        say("{sign} is {word}", sign=sign, word=word)
         for sign, word in (("+", feature.positive), (MINUS, feature.negative))
         if word and feature.range[0] < 0
     )
-    step = f"in steps of {number_words(feature.step, feature.step)}"
-    return f"{low} to {high}{unit}, {step}" + (f"; {signs}" if signs else "")
+    step = number_words(feature.step, feature.step)
+    words = say(
+        "{low} to {high}{unit}, in steps of {step}", low=low, high=high, unit=unit, step=step
+    )
+    return f"{words}; {signs}" if signs else words
 
 
 def read_amount(feature: Feature, typed: str) -> Reading:
     """Read an amount that is to be ordered; nothing is guessed or rounded."""
-    text = typed.strip().replace(MINUS, "-").replace(",", ".")
+    typed, wanted = typed.strip(), range_words(feature)
+    text = typed.replace(MINUS, "-").replace(",", ".")
     if not _NUMBER.fullmatch(text):
-        return Reading(refusal=f"“{typed.strip()}” is not a number: {range_words(feature)}.")
+        refusal = say("“{typed}” is not a number: {range}.", typed=typed, range=wanted)
+        return Reading(refusal=refusal)
     value = Decimal(text)
     low, high = (Decimal(str(bound)) for bound in feature.range or (value, value))
     if not low <= value <= high:
-        return Reading(refusal=f"{typed.strip()} is out of range: {range_words(feature)}.")
+        refusal = say("{typed} is out of range: {range}.", typed=typed, range=wanted)
+        return Reading(refusal=refusal)
     if value % Decimal(str(feature.step)):
-        return Reading(refusal=f"{typed.strip()} lies between two steps: {range_words(feature)}.")
+        refusal = say("{typed} lies between two steps: {range}.", typed=typed, range=wanted)
+        return Reading(refusal=refusal)
     return Reading(int(value) if value == int(value) else float(value))
 
 

@@ -8,6 +8,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 from textual.widgets import Input, Static
 
+from examwalk.language import later, say
 from examwalk.protocol.model import FeatureKind
 from examwalk.reasoning.results import FeatureResult, FeatureStatus
 from examwalk.text import clean_line
@@ -29,15 +30,19 @@ from examwalk.tui.screens.words import (
     Outcome,
     sentence,
     standing_words,
-    with_side,
 )
-from examwalk.tui.text import phrase
+from examwalk.tui.sides import with_side
+from examwalk.tui.text import filled, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
 from examwalk.tui.widgets.lines import Pointer, Row
 from examwalk.tui.widgets.row_list import RowList
 
 LONGEST_REASON = 2000
+NOT_RECOMMENDED = {
+    FeatureStatus.WAITING: later("Nothing is recommended: waiting for answers."),
+    FeatureStatus.NOT_APPLICABLE: later("Nothing is recommended: not applicable."),
+}
 MOST_OPTIONS_IN_SIGHT = 8
 
 
@@ -115,27 +120,35 @@ class DecisionSheet(Sheet[Ordered]):
         lines = [phrase((with_side(result.title, result.side), "bold"))]
         if result.status is FeatureStatus.RECOMMENDED:
             standing = sentence(standing_words(result.standing))
-            lines.append(phrase("Recommended: ", (result.words, "bold"), f", {standing}"))
+            recommended = filled(say("Recommended: {value}"), value=(result.words, "bold"))
+            lines.append(phrase(recommended, f", {standing}"))
         else:
-            lines.append(phrase(f"Nothing is recommended: {result.status.value}."))
+            lines.append(phrase(say(NOT_RECOMMENDED[result.status])))
         collision = open_collision(self.outcome.summary, result)
         if collision is not None:
-            sign = (f"{COLLISION_SIGN} Rules collide, yours to decide. ", "bold $warn")
+            yours = say("Rules collide, yours to decide.")
+            sign = (f"{COLLISION_SIGN} {yours} ", "bold $warn")
             lines.append(phrase(sign, collision.says))
         decision = decision_on(self.outcome.session, result.id, result.side)
         if decision is not None:
-            because = f", because: {decision.because}" if decision.because else ""
+            because = say(", because: {reason}", reason=decision.because)
             words = ordered_words(self.feature, decision.value)
             lines.append(
-                phrase((f"{DONE_SIGN} Ordered so far: ", "$here"), (words, "bold"), because)
+                phrase(
+                    (f"{DONE_SIGN} {say('Ordered so far')}: ", "$here"),
+                    (words, "bold"),
+                    because if decision.because else "",
+                )
             )
         return lines
 
     def _wish(self) -> str:
         if not self.is_amount:
-            return "Order one of these."
-        accept = f" Enter alone: {self.result.words}, as recommended."
-        return f"Order {range_words(self.feature)}.{accept if self._can_be_accepted else ''}"
+            return say("Order one of these.")
+        wish = say("Order {range}.", range=range_words(self.feature))
+        if not self._can_be_accepted:
+            return wish
+        return f"{wish} {say('Enter alone: {value}, as recommended.', value=self.result.words)}"
 
     def _options(self) -> list[Row]:
         rows = []
@@ -147,7 +160,7 @@ class DecisionSheet(Sheet[Ordered]):
                     phrase(
                         (f"{key}  ", "$dim"),
                         (option.label, "bold" if recommended else ""),
-                        (f"  {OPEN_SIGN} recommended" if recommended else "", "$here"),
+                        (f"  {OPEN_SIGN} {say('recommended')}" if recommended else "", "$here"),
                         (f"  {option.note}" if option.note else "", "$dim"),
                     ),
                     key=option_id,
@@ -163,7 +176,7 @@ class DecisionSheet(Sheet[Ordered]):
         if self.is_amount or self._value is not None:
             return
         if number >= len(options):
-            self._refuse("There is no option with this number.")
+            self._refuse(say("There is no option with this number."))
             return
         self.query_one("#options", RowList).point_at(Pointer(options[number]))
         self._take(options[number])
@@ -191,7 +204,7 @@ class DecisionSheet(Sheet[Ordered]):
         else:
             pointed = self.query_one("#options", RowList).pointer.key
             if pointed is None:
-                self._refuse("Choose an option first: by its number, or with the arrows.")
+                self._refuse(say("Choose an option first: by its number, or with the arrows."))
             else:
                 self._take(str(pointed))
 
@@ -204,7 +217,7 @@ class DecisionSheet(Sheet[Ordered]):
             if self._can_be_accepted and self.result.value is not None:
                 self._take(self.result.value)
             else:
-                self._refuse("Type an amount first; nothing is taken by itself here.")
+                self._refuse(say("Type an amount first; nothing is taken by itself here."))
             return
         reading = read_amount(self.feature, typed)
         if reading.value is None:
@@ -218,10 +231,13 @@ class DecisionSheet(Sheet[Ordered]):
             return
         self._value = value
         words = ordered_words(self.feature, value)
-        recommended = self.result.status is FeatureStatus.RECOMMENDED
-        than = f"not the recommended {self.result.words}" if recommended else "not recommended"
         ask = self.query_one("#ask-reason", Static)
-        ask.update(phrase((words, "bold"), f" is {than}. Why is it ordered?"))
+        if self.result.status is FeatureStatus.RECOMMENDED:
+            why = say("{value} is not the recommended {other}. Why is it ordered?")
+            ask.update(filled(why, value=(words, "bold"), other=self.result.words))
+        else:
+            why = say("{value} is not recommended. Why is it ordered?")
+            ask.update(filled(why, value=(words, "bold")))
         ask.display = True
         if self.is_amount:
             self.query_one("#value", Input).disabled = True
@@ -235,7 +251,7 @@ class DecisionSheet(Sheet[Ordered]):
         if reason:
             self.dismiss(Ordered(self._value, reason))
         else:
-            self._refuse("A reason is needed where the order is not the recommendation.")
+            self._refuse(say("A reason is needed where the order is not the recommendation."))
 
     def _refuse(self, why: str) -> None:
         refusal = self.query_one("#refusal", Static)

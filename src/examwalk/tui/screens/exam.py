@@ -9,6 +9,7 @@ from textual.containers import Vertical
 from textual.geometry import Region
 from textual.widgets import Input
 
+from examwalk.language import say
 from examwalk.protocol.model import Kind
 from examwalk.session.model import Place, Side
 from examwalk.tui.exam_walk import ExamWalk
@@ -164,7 +165,7 @@ class ExamScreen(Page[None]):
                 self._do(self._walk.note, text)
 
         finding = self._visit.session.finding(self._walk.here)
-        title = f"Note on {self._visit.name_of(self._walk.here)}"
+        title = say("Note on {place}", place=self._visit.name_of(self._walk.here))
         self.app.push_screen(NoteSheet(title, finding.note if finding else ""), written)
 
     def action_clear(self) -> None:
@@ -309,7 +310,7 @@ class ExamScreen(Page[None]):
         finding = self._visit.session.finding(walk.here)
         note = self.query_one("#note", Words)
         note.display = bool(finding and finding.note)
-        note.show(phrase(("Note  ", "bold $dim"), finding.note if finding else ""))
+        note.show(phrase((f"{say('Note')}  ", "bold $dim"), finding.note if finding else ""))
 
     def _show_looks(self) -> None:
         """Say and draw what an answer looks like; the words stand beside the drawing."""

@@ -1,5 +1,6 @@
 """Which figure the exam shows beside the teaching text."""
 
+from examwalk.language import later, say
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import MINUS, answer_words, choices_of
@@ -7,8 +8,9 @@ from examwalk.session.model import Side
 from examwalk.tui.exam_walk import Cursor
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.pictures import Picture
+from examwalk.tui.sides import side_heading
 
-HINT = "↑ ↓ draw each answer"
+HINT = later("↑ ↓ draw each answer")
 
 
 def picture_at(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
@@ -34,8 +36,8 @@ def picture_at(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
         if choice.id == answer and figure is not None:
             return Picture(figure, side, caption=_captioned(side, choice.label))
     if own is None:
-        return Picture("", side, caption=HINT)
-    return Picture(own, side, caption=_captioned(side, "how it is done"))
+        return Picture("", side, caption=say(HINT))
+    return Picture(own, side, caption=_captioned(side, say("how it is done")))
 
 
 def _measured(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
@@ -51,7 +53,7 @@ def _measured(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
     if isinstance(recorded, int | float) and not typed:
         words = answer_words(visit.protocol, test, recorded)
         return Picture(figure, side, float(recorded), _captioned(side, words))
-    return Picture(figure, side, caption=_captioned(side, "how it is done"))
+    return Picture(figure, side, caption=_captioned(side, say("how it is done")))
 
 
 def _number(typed: str) -> float | None:
@@ -63,4 +65,4 @@ def _number(typed: str) -> float | None:
 
 
 def _captioned(side: Side, words: str) -> str:
-    return words if side is Side.WHOLE else f"{side.value.capitalize()}: {words}"
+    return words if side is Side.WHOLE else f"{side_heading(side)}: {words}"

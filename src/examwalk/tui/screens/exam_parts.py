@@ -3,6 +3,7 @@
 from attrs import evolve
 from textual.content import Content
 
+from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import answer_words, choices_of, reason_words, score_words
@@ -11,6 +12,7 @@ from examwalk.session.walking import left_over
 from examwalk.tui.exam_walk import Cursor
 from examwalk.tui.keys import Action, action_called
 from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.sides import side_word
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.answers import RECORDED, TICKED, Column, Field, Row
 from examwalk.tui.widgets.looks import Look, LooksView
@@ -34,7 +36,7 @@ def columns_of(visit: OpenVisit, test: Test, cursor: Cursor) -> tuple[Column, ..
     return tuple(
         _column(visit, test, place, cursor)
         if (place := Place(test.id, side)) in asked or place == cursor.place
-        else Column(side, is_here=False, status="not asked")
+        else Column(side, is_here=False, status=say("not asked"))
         for side in (Side.LEFT, Side.RIGHT)
     )
 
@@ -59,7 +61,7 @@ def looks_of(visit: OpenVisit, test: Test, cursor: Cursor) -> LooksView:
         answer = visit.session.answers.get(cursor.place)
         ids = [choice.id for choice in choices]
         pointed = ids.index(answer) if isinstance(answer, str) and answer in ids else None
-    return LooksView(looks, pointed, "↑ ↓ show what each answer looks like")
+    return LooksView(looks, pointed, say("↑ ↓ show what each answer looks like"))
 
 
 def top_line(visit: OpenVisit, test: Test, width: int) -> Content:
@@ -67,16 +69,18 @@ def top_line(visit: OpenVisit, test: Test, width: int) -> Content:
     position = visit.protocol.position(test.position)
     in_position = {t.id for t in visit.protocol.tests if t.position == position.id}
     tests = list(dict.fromkeys(p.test for p in visit.case.places if p.test in in_position))
-    at = f"{tests.index(test.id) + 1} of {len(tests)}" if test.id in tests else "not asked"
+    at = say("not asked")
+    if test.id in tests:
+        at = say("{number} of {total}", number=tests.index(test.id) + 1, total=len(tests))
     still_open = {place.test for place in left_over(visit.case.places, visit.session)}
     left = len(still_open & set(tests))
     right = phrase(
         (position.title, "bold"),
         f"  {at}",
-        (f", {left} open" if left else ", none open", "$dim"),
+        (f", {say('{count} open', count=left) if left else say('none open')}", "$dim"),
         (f"   {_since_start(visit)}", "$dim"),
     )
-    invented = " (invented)" if visit.session.invented else ""
+    invented = f" ({say('invented')})" if visit.session.invented else ""
     patient = f"{shortened(visit.session.patient, 20)}{invented}"
     room = width - right.cell_length - len(patient) - 5
     about = shortened(complaint_of(visit), room) if room > 8 else ""
@@ -86,7 +90,7 @@ def top_line(visit: OpenVisit, test: Test, width: int) -> Content:
 
 def title_line(visit: OpenVisit, test: Test) -> Content:
     """Write the test's title, and how the patient is placed until its position is begun."""
-    safety = ("   safety question", "$warn") if test.safety else ""
+    safety = (f"   {say('safety question')}", "$warn") if test.safety else ""
     title = phrase((test.title, "bold $here"), safety)
     position = visit.protocol.position(test.position)
     begun = any(
@@ -109,7 +113,7 @@ def complaint_of(visit: OpenVisit) -> str:
         answer = visit.session.answers.get(Place(COMPLAINT, side))
         named = tuple(a for a in answer if a not in test.alone) if isinstance(answer, tuple) else ()
         if named:
-            said.append(f"{side.value}: {answer_words(visit.protocol, test, named).lower()}")
+            said.append(f"{side_word(side)}: {answer_words(visit.protocol, test, named)}")
     return "; ".join(said) or visit.session.about
 
 
@@ -144,10 +148,12 @@ def exam_keys(visit: OpenVisit, test: Test, place: Place) -> tuple[Action, ...]:
     else:
         left_out.add("leave-field")
     if test.kind is Kind.MEASURE:
-        words["answer"] = ("type", "0-9 , −")
+        words["answer"] = (later("type"), "0-9 , −")
     if choices:
         keys = [key for key in keys_of(choices) if key]
-        verb = "tick" if test.several else "grade" if test.kind is Kind.GRADE else "answer"
+        verb = later("grade") if test.kind is Kind.GRADE else later("answer")
+        if test.several:
+            verb = later("tick")
         words["answer"] = (verb, "1-9 0" if len(keys) == 10 else f"{keys[0]}-{keys[-1]}")
         if not test.several:
             left_out.add("accept")
@@ -178,11 +184,13 @@ def _status(visit: OpenVisit, test: Test, place: Place, is_here: bool) -> str:
     finding = visit.session.finding(place)
     said = []
     if finding is not None and finding.not_done is not None:
-        said.append(f"not done: {reason_words(visit.protocol, finding.not_done)}")
+        said.append(
+            say("not done: {reason}", reason=reason_words(visit.protocol, finding.not_done))
+        )
     if visit.drafts.has(place) and (test.several or not is_here):
-        said.append("not accepted yet")
+        said.append(say("not accepted yet"))
     if finding is not None and finding.note:
-        said.append("note")
+        said.append(say("note"))
     return ", ".join(said)
 
 

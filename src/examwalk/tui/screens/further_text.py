@@ -5,6 +5,7 @@ from datetime import date
 
 from textual.content import Content
 
+from examwalk.language import say, say_count
 from examwalk.reasoning.results import DerivedResult, MissingFinding
 from examwalk.report.words import review_date, review_weeks
 from examwalk.session.model import Side
@@ -13,27 +14,23 @@ from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import (
     UNKNOWN_SIGN,
     Outcome,
-    counted,
+    capitalised,
     date_words,
     places_words,
-    with_side,
 )
+from examwalk.tui.sides import with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.lines import Line, Row
-
-"""The feature that says after how many weeks the patient is seen again."""
-NOT_ASKED = phrase(("– not asked", "$dim"))
-WHOLE_PERSON_WORDS = "  whole person"
 
 
 def consequences_words(missing: MissingFinding) -> str:
     """Say in few words how much an unanswered test could raise or change."""
     parts = []
     if missing.could_raise:
-        parts.append(counted(len(missing.could_raise), "caution"))
+        parts.append(say_count(len(missing.could_raise), "{count} caution", "{count} cautions"))
     if missing.could_change:
-        parts.append(counted(len(missing.could_change), "feature"))
-    return ", ".join(parts) or "nothing so far"
+        parts.append(say_count(len(missing.could_change), "{count} feature", "{count} features"))
+    return ", ".join(parts) or say("nothing so far")
 
 
 def by_test(missing: Sequence[MissingFinding]) -> list[list[MissingFinding]]:
@@ -59,7 +56,7 @@ def missing_row(outcome: Outcome, group: Sequence[MissingFinding]) -> Row:
         ("· ", "$dim") if one.reason else f"{UNKNOWN_SIGN} ",
         places_words(outcome.protocol, [missing.place for missing in group]),
         f": {one.reason}" if one.reason else "",
-        (" · safety question" if test is not None and test.safety else "", "$dim"),
+        (f" · {say('safety question')}" if test is not None and test.safety else "", "$dim"),
         (f" · {consequences_words(one)}", "$dim"),
     )
     return Row(text, key=("missing", one.place), hang=2)
@@ -71,15 +68,19 @@ def missing_rows(outcome: Outcome) -> list[Row]:
     telling = [missing for missing in unanswered if missing.could_raise or missing.could_change]
     if not unanswered:
         return []
-    rows = [heading("What is missing, and what hangs on it")]
+    rows = [heading(say("What is missing, and what hangs on it"))]
     rows += [missing_row(outcome, group) for group in by_test(telling)]
     silent = len(unanswered) - len(telling)
     if silent:
         rows.append(
             remark(
-                f"{counted(silent, 'further test')} without an answer "
-                f"would change nothing; the review (r) lists "
-                f"{'it' if silent == 1 else 'them'}."
+                say_count(
+                    silent,
+                    "{count} further test without an answer would change nothing; the review (r) "
+                    "lists it.",
+                    "{count} further tests without an answer would change nothing; the review (r) "
+                    "lists them.",
+                )
             )
         )
     return [*rows, BLANK]
@@ -99,7 +100,7 @@ def advice_rows(outcome: Outcome) -> list[Row]:
         Row(
             phrase(
                 ("· ", "$dim"),
-                (f"{with_side(advice.kind.capitalize(), advice.side)}: ", "bold"),
+                (f"{with_side(capitalised(advice.kind), advice.side)}: ", "bold"),
                 advice.says,
             ),
             key=("advice", advice.id, advice.side),
@@ -109,19 +110,18 @@ def advice_rows(outcome: Outcome) -> list[Row]:
     ]
     day = review_day(outcome)
     if day is not None:
-        started = date_words(outcome.session.started.date())
         rows.append(
             Row(
                 phrase(
                     ("  · ", "$dim"),
-                    ("Review: ", "bold"),
+                    (f"{say('Review:')} ", "bold"),
                     date_words(day),
-                    (f" · {_weeks(outcome)} after this visit of {started}", "$dim"),
+                    (f" · {_weeks_after(outcome)}", "$dim"),
                 ),
                 hang=4,
             )
         )
-    return [heading("Advice"), *rows, BLANK] if rows else []
+    return [heading(say("Advice")), *rows, BLANK] if rows else []
 
 
 def review_day(outcome: Outcome) -> date | None:
@@ -129,9 +129,12 @@ def review_day(outcome: Outcome) -> date | None:
     return review_date(outcome.session, outcome.summary)
 
 
-def _weeks(outcome: Outcome) -> str:
+def _weeks_after(outcome: Outcome) -> str:
     weeks = review_weeks(outcome.session, outcome.summary) or 0
-    return f"{weeks:g} {'week' if weeks == 1 else 'weeks'}"
+    started = date_words(outcome.session.started.date())
+    if weeks == 1:
+        return say("1 week after this visit of {date}", date=started)
+    return say("{weeks} weeks after this visit of {date}", weeks=f"{weeks:g}", date=started)
 
 
 def advice_reasons(outcome: Outcome, key: tuple[Hashable, ...], _: Side) -> list[Line]:
@@ -150,15 +153,16 @@ def derived_rows(outcome: Outcome) -> list[Row]:
             pairs.setdefault(derived.id, []).append(derived)
     if not pairs:
         return []
-    rows = [heading("Worked out from the findings")]
+    rows = [heading(say("Worked out from the findings"))]
     for derived_id, pair in pairs.items():
         title, key = phrase(pair[0].title), ("derived", derived_id)
         cells = {derived.side: _derived_cell(derived) for derived in pair}
         if Side.WHOLE in cells:
-            whole = cells[Side.WHOLE] + phrase((WHOLE_PERSON_WORDS, "$dim"))
+            whole = cells[Side.WHOLE] + phrase((f"  {say('whole person')}", "$dim"))
             rows.append(Row(title, key, both=whole))
         else:
-            left, right = (cells.get(side, NOT_ASKED) for side in (Side.LEFT, Side.RIGHT))
+            not_asked = phrase((f"– {say('not asked')}", "$dim"))
+            left, right = (cells.get(side, not_asked) for side in (Side.LEFT, Side.RIGHT))
             rows.append(Row(title, key, left=left, right=right))
     return rows
 

@@ -8,6 +8,7 @@ from textual.content import Content
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from examwalk.language import say
 from examwalk.session.model import Place
 from examwalk.session.walking import is_settled
 from examwalk.tui.keys import bindings_of
@@ -35,8 +36,8 @@ class JumpSheet(Sheet[Place]):
 
     def compose_page(self) -> ComposeResult:
         """Lay out the field, the list and the keys."""
-        yield Static(literal("Go to a test", "bold"), classes="sheet-title")
-        yield LineInput(placeholder="part of its name", compact=True)
+        yield Static(literal(say("Go to a test"), "bold"), classes="sheet-title")
+        yield LineInput(placeholder=say("part of its name"), compact=True)
         yield OptionList(compact=True)
         yield KeyLine(self.key_line())
 

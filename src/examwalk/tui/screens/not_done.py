@@ -6,11 +6,13 @@ from attrs import frozen
 from textual.app import ComposeResult
 from textual.widgets import Static
 
+from examwalk.language import say
 from examwalk.protocol.model import Protocol
 from examwalk.session.model import Side
 from examwalk.tui.keys import DIGITS, Action, bindings_of
 from examwalk.tui.screens.note import NoteSheet
 from examwalk.tui.screens.page import Sheet
+from examwalk.tui.sides import side_word
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.key_line import KeyLine
 
@@ -42,7 +44,7 @@ class NotDoneSheet(Sheet[NotDone]):
         yield Static(id="not-done-title", classes="sheet-title")
         for key, (_, words) in zip(DIGITS, self._reasons, strict=False):
             yield Static(phrase((f"  {key}  ", "bold"), words))
-        yield Static(phrase(("  o  ", "bold"), "Another reason, in your own words"))
+        yield Static(phrase(("  o  ", "bold"), say("Another reason, in your own words")))
         yield KeyLine(self.key_line(), classes="sheet-keys")
 
     def on_mount(self) -> None:
@@ -72,7 +74,7 @@ class NotDoneSheet(Sheet[NotDone]):
             if words:
                 self.dismiss(NotDone(words, self._both))
 
-        self.app.push_screen(NoteSheet("Why is it not done?"), given)
+        self.app.push_screen(NoteSheet(say("Why is it not done?")), given)
 
     def action_both_sides(self) -> None:
         """Change between this side and both sides."""
@@ -85,11 +87,11 @@ class NotDoneSheet(Sheet[NotDone]):
         self.dismiss(None)
 
     def _show_title(self) -> None:
-        where = "both sides" if self._both else self._side.value
-        if self._side is Side.WHOLE:
-            where = "whole person"
+        where = say("both sides") if self._both else side_word(self._side)
         self.query_one("#not-done-title", Static).update(
             phrase(
-                ("Why is this not done?", "bold"), f"   {self._test_name}, ", (where, "bold $here")
+                (say("Why is this not done?"), "bold"),
+                f"   {self._test_name}, ",
+                (where, "bold $here"),
             )
         )

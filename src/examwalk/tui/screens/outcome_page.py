@@ -9,6 +9,7 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.widget import Widget
 
+from examwalk.language import later, say, say_count
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, action_called
 from examwalk.tui.open_visit import FINISHED, OpenVisit
@@ -18,7 +19,7 @@ from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
 from examwalk.tui.screens.review_text import finishing_question
 from examwalk.tui.screens.stop_banner import StopBanner
-from examwalk.tui.screens.words import Outcome, counted, time_words
+from examwalk.tui.screens.words import Outcome, time_words
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.lines import Line, Pointer, Row
@@ -45,7 +46,7 @@ class VisitLine(Widget):
     def show(self, visit: OpenVisit, how_far: str) -> None:
         """Show the visit as it is now."""
         self._patient = shortened(visit.session.patient, 20)
-        invented = ("invented",) if visit.session.invented else ()
+        invented = (say("invented"),) if visit.session.invented else ()
         self._about = " · ".join((*invented, complaint_of(visit)))
         self._how_far = how_far
         self.refresh()
@@ -53,7 +54,7 @@ class VisitLine(Widget):
     def render(self) -> Content:
         """Draw the line."""
         width = self.size.width
-        right = phrase((self._title, "bold"), (f"  {self._how_far}", "$dim"))
+        right = phrase((say(self._title), "bold"), (f"  {self._how_far}", "$dim"))
         patient = phrase((self._patient, "bold"))
         room = width - right.cell_length - patient.cell_length - 4
         about = shortened(self._about, room) if room > 8 else ""
@@ -74,7 +75,7 @@ class OutcomePage(Page[None]):
         super().__init__()
         self.visit = visit
         self._said = ""
-        self.outcome = Outcome(visit.protocol, visit.session, visit.summary)
+        self.outcome = Outcome(visit.protocol, visit.session, visit.summary, visit.differences)
 
     def rows(self) -> Sequence[Row]:
         """Return the rows as the visit is now."""
@@ -132,16 +133,18 @@ class OutcomePage(Page[None]):
     def refresh_visit(self) -> None:
         """Show the open visit as it is now."""
         visit = self.visit
-        self.outcome = Outcome(visit.protocol, visit.session, visit.summary)
+        self.outcome = Outcome(visit.protocol, visit.session, visit.summary, visit.differences)
         finished = visit.session.finished
         finish = action_called(self.NAME, "finish")
         self.query_one(KeyLine).show(
             tuple(
-                finish.called("reopen") if action == finish and visit.is_finished else action
+                finish.called(later("reopen")) if action == finish and visit.is_finished else action
                 for action in self.key_line()
             )
         )
-        state = f"finished {time_words(finished)}  " if finished and visit.is_finished else ""
+        state = ""
+        if finished and visit.is_finished:
+            state = f"{say('finished {time}', time=time_words(finished))}  "
         self.query_one(VisitLine).show(visit, state + self.how_far())
         self.query_one(StopBanner).show(visit)
         self.row_list.show(self.rows())
@@ -166,16 +169,16 @@ class OutcomePage(Page[None]):
 
     def _show_dividers(self) -> None:
         rows, reader = self.row_list, self.query_one("#reasons", Reader)
-        below = counted(rows.lines_below, "more line") if rows.lines_below else ""
-        self.query_one("#below-rows", Divider).show(self.LEGEND, below)
+        below = _lines_words(rows.lines_below) if rows.lines_below else ""
+        self.query_one("#below-rows", Divider).show(say(self.LEGEND), below)
         said = f"─ {self._said}" if self._said else ""
         self.query_one("#below-reasons", Divider).show(said, self._more(reader), "bold $here")
 
     @staticmethod
     def _more(reader: Reader) -> str:
         if reader.lines_below:
-            return f"Space: {counted(reader.lines_below, 'more line')}"
-        return "Space: from the beginning" if reader.lines_above else ""
+            return say("Space: {lines}", lines=_lines_words(reader.lines_below))
+        return say("Space: from the beginning") if reader.lines_above else ""
 
     def _show_reasons(self) -> None:
         lines = self.reasons(self.row_list.pointer)
@@ -219,12 +222,12 @@ class OutcomePage(Page[None]):
         """Take back the last change and say what it was."""
         said = self.visit.undo()
         self.refresh_visit()
-        self.say(said or "There is nothing to take back.")
+        self.say(said or say("There is nothing to take back."))
 
     def action_finish(self) -> None:
         """Finish the visit after asking, or reopen it."""
         if self.visit.is_finished:
-            self.examwalk.ask("Reopen this visit?", self._reopen)
+            self.examwalk.ask(say("Reopen this visit?"), self._reopen)
             return
         left = undecided(self.outcome.session, self.outcome.summary)
         question = finishing_question(self.outcome, len(left))
@@ -233,14 +236,18 @@ class OutcomePage(Page[None]):
     def _finish(self) -> None:
         self.visit.finish()
         self.refresh_visit()
-        self.say("This visit is finished.")
+        self.say(say("This visit is finished."))
 
     def _reopen(self) -> None:
         self.visit.reopen()
         self.refresh_visit()
-        self.say("This visit is open again.")
+        self.say(say("This visit is open again."))
 
     def changed(self, done: bool, sentence: str) -> None:
         """Show a change and say what was done, or why nothing was."""
         self.refresh_visit()
-        self.say(sentence if done else FINISHED)
+        self.say(sentence if done else say(FINISHED))
+
+
+def _lines_words(count: int) -> str:
+    return say_count(count, "{count} more line", "{count} more lines")

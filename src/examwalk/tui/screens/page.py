@@ -7,12 +7,13 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen, Screen
 from textual.widgets import Static
 
+from examwalk.language import later, say
 from examwalk.tui.keys import Action, actions_of
 from examwalk.tui.text import literal
 
 Result = TypeVar("Result")
 
-TOO_SMALL = "Please make the window larger: at least 60 columns and 18 rows."
+TOO_SMALL = later("Please make the window larger: at least 60 columns and 18 rows.")
 
 
 class Page(Screen[Result]):
@@ -26,7 +27,7 @@ class Page(Screen[Result]):
 
     def compose(self) -> ComposeResult:
         """Lay out the page, and the line that takes its place in a tiny window."""
-        yield Static(literal(TOO_SMALL), classes="too-small")
+        yield Static(literal(say(TOO_SMALL)), classes="too-small")
         with Vertical(classes="page"):
             yield from self.compose_page()
 

@@ -8,6 +8,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
+from examwalk.language import later, say
 from examwalk.protocol.model import Protocol, Test
 from examwalk.session.model import Side
 from examwalk.tui.keys import EVERYWHERE, SCREEN_TITLES, actions_of, bindings_of
@@ -22,8 +23,10 @@ LINE_LENGTH = 96
 """Cells; longer lines are hard to read."""
 
 INTRODUCTIONS = {
-    "exam": "Left stands left and right stands right, as seen from behind the patient. Nothing is "
-    "filled in beforehand, and every answer is saved at once.",
+    "exam": later(
+        "Left stands left and right stands right, as seen from behind the patient. Nothing is "
+        "filled in beforehand, and every answer is saved at once."
+    ),
 }
 """What is told above the keys of a screen."""
 
@@ -77,11 +80,13 @@ def help_page(screen: str) -> ReadingPage:
     """Return the page that tells what every key of a screen does."""
 
     def write(width: int) -> list[Content]:
-        about = literal(INTRODUCTIONS[screen] + "\n").wrap(width) if screen in INTRODUCTIONS else []
-        lines = [*about, *_keys_lines(screen, width)]
-        return [*lines, Content(""), literal("Everywhere", "bold"), *_keys_lines(EVERYWHERE, width)]
+        lines = _keys_lines(screen, width)
+        if screen in INTRODUCTIONS:
+            lines = [*literal(say(INTRODUCTIONS[screen]) + "\n").wrap(width), *lines]
+        everywhere = literal(say(SCREEN_TITLES[EVERYWHERE]), "bold")
+        return [*lines, Content(""), everywhere, *_keys_lines(EVERYWHERE, width)]
 
-    return ReadingPage(f"Keys: {SCREEN_TITLES[screen]}", write)
+    return ReadingPage(say("Keys: {screen}", screen=say(SCREEN_TITLES[screen])), write)
 
 
 def teaching_page(protocol: Protocol, test: Test, pictures: Pictures, side: Side) -> ReadingPage:
@@ -97,5 +102,7 @@ def teaching_page(protocol: Protocol, test: Test, pictures: Pictures, side: Side
 def _keys_lines(screen: str, width: int) -> list[Content]:
     lines: list[Content] = []
     for action in actions_of(screen):
-        lines += hanging(phrase((f"{action.shown:<9}", "bold")), literal(action.sentence), width)
+        lines += hanging(
+            phrase((f"{action.key_words:<11}", "bold")), literal(say(action.sentence)), width
+        )
     return lines

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from examwalk.language import say
 from examwalk.protocol.model import CheckSeverity, Condition, DeviceEffect, Feature
 from examwalk.reasoning.results import (
     AdviceGiven,
@@ -24,19 +25,21 @@ from examwalk.tui.screens.deciding import (
 )
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,
+    CLASS_WORDS,
     COLLISION_SIGN,
     DEVICE_WORDS,
     DONE_SIGN,
     Outcome,
     basis_words,
+    capitalised,
     finding_words,
     places_words,
     sentence,
     standing_words,
     time_words,
-    with_side,
 )
-from examwalk.tui.text import Part, phrase
+from examwalk.tui.sides import with_side
+from examwalk.tui.text import Part, filled, phrase
 from examwalk.tui.widgets.alerts import SIGNS
 from examwalk.tui.widgets.lines import Line
 
@@ -59,7 +62,9 @@ def feature_lines(outcome: Outcome, result: FeatureResult) -> list[Line]:
         lines += _step(outcome, number, step)
     if result.missing and result.status is FeatureStatus.RECOMMENDED:
         lines.append(
-            _labelled("Could still change with", places_words(outcome.protocol, result.missing))
+            _labelled(
+                say("Could still change with"), places_words(outcome.protocol, result.missing)
+            )
         )
     if feature.about:
         lines.append(Line(phrase((feature.about, "$dim"))))
@@ -70,30 +75,27 @@ def _status(outcome: Outcome, result: FeatureResult) -> list[Line]:
     if result.status is FeatureStatus.WAITING:
         waiting = places_words(outcome.protocol, result.missing)
         return [
-            _plain("No value is given yet: what it hangs on is not answered."),
-            _labelled("Waiting for", waiting or "the answers named in the rules below"),
+            _plain(say("No value is given yet: what it hangs on is not answered.")),
+            _labelled(say("Waiting for"), waiting or say("the answers named in the rules below")),
         ]
     if result.status is FeatureStatus.NOT_APPLICABLE:
         return _not_applicable(outcome, result)
-    return [
-        Line(
-            phrase(
-                "Recommended: ",
-                (result.words, "bold"),
-                ", " if changed_by_rules(result) else ", where it starts; ",
-                sentence(standing_words(result.standing)),
-            )
-        )
-    ]
+    standing = sentence(standing_words(result.standing))
+    recommended = (
+        say("Recommended: {value}, {standing}")
+        if changed_by_rules(result)
+        else say("Recommended: {value}, where it starts; {standing}")
+    )
+    return [Line(filled(recommended, value=(result.words, "bold"), standing=standing))]
 
 
 def _not_applicable(outcome: Outcome, result: FeatureResult) -> list[Line]:
-    lines = [_plain("Does not apply with what has been found and recommended so far.")]
+    lines = [_plain(say("Does not apply with what has been found and recommended so far."))]
     condition = outcome.protocol.features_by_id[result.id].applies_when
     for feature_id in features_named(condition) if condition else ():
         other = outcome.summary.feature(feature_id, result.side)
         lines.append(
-            _labelled("It hangs on", f"{with_side(other.title, other.side)}: {other.words}")
+            _labelled(say("It hangs on"), f"{with_side(other.title, other.side)}: {other.words}")
         )
     return lines + _grounds(outcome, result.findings, ())
 
@@ -111,33 +113,36 @@ def features_named(condition: Condition) -> tuple[str, ...]:
 
 def _ordered(feature: Feature, result: FeatureResult, decision: Decision) -> list[Line]:
     words = ordered_words(feature, decision.value)
-    because = f" because: {sentence(decision.because)}" if decision.because else "."
+    because = say(", because: {reason}", reason=sentence(decision.because))
     lines = [
         Line(
             phrase(
-                (f"{DONE_SIGN} Ordered: ", "$here"),
+                (f"{DONE_SIGN} {say('Ordered')}: ", "$here"),
                 (words, "bold"),
-                because,
+                because if decision.because else ".",
                 (f" {time_words(decision.at)}", "$dim"),
             ),
             hang=2,
         )
     ]
     if has_changed_since(result, decision):
-        then = (
-            "nothing"
-            if decision.recommended is None
-            else ordered_words(feature, decision.recommended)
-        )
-        lines.append(
-            _warning(f"The recommendation has changed since: it was {then} when this was ordered.")
-        )
+        lines.append(_warning(_changed_since(feature, decision)))
     return lines
 
 
+def _changed_since(feature: Feature, decision: Decision) -> str:
+    if decision.recommended is None:
+        return say("The recommendation has changed since: there was none when this was ordered.")
+    return say(
+        "The recommendation has changed since: it was {value} when this was ordered.",
+        value=ordered_words(feature, decision.recommended),
+    )
+
+
 def _step(outcome: Outcome, number: int, step: TraceStep) -> list[Line]:
-    before_after = f": {step.before} → {step.after}" if step.changed else ", changes nothing here"
-    protects = f" · {step.class_.value}" if step.class_ else ""
+    changes = f": {step.before} → {step.after}" if step.changed else ""
+    before_after = changes or f", {say('changes nothing here')}"
+    protects = f" · {say(CLASS_WORDS[step.class_])}" if step.class_ else ""
     lines = [
         Line(
             phrase(
@@ -153,7 +158,7 @@ def _step(outcome: Outcome, number: int, step: TraceStep) -> list[Line]:
         lines.append(_plain(sentence(step.because), STEP))
     if step.findings:
         found = "; ".join(finding_words(outcome, place) for place in step.findings)
-        lines.append(_labelled("Found", found, STEP))
+        lines.append(_labelled(say("Found"), found, STEP))
     if step.basis:
         lines.append(_quiet(basis_words(outcome.protocol, step.basis), STEP))
     return lines
@@ -166,17 +171,18 @@ def caution_lines(outcome: Outcome, caution: CautionRaised) -> list[Line]:
     if not is_raised:
         lines.append(
             _labelled(
-                "Not excluded before these are answered",
+                say("Not excluded before these are answered"),
                 places_words(outcome.protocol, caution.missing),
             )
         )
-    urgency = [caution.urgency_words, DEVICE_WORDS[caution.device]]
+    urgency = [caution.urgency_words, say(DEVICE_WORDS[caution.device])]
     style = "bold $stop" if caution.device is DeviceEffect.STOP else "bold $warn"
     words = " · ".join(part for part in urgency if part)
     lines.append(Line(phrase((f"{CAUTION_SIGN} {words}", style)), hang=2))
     if caution.refer_to:
-        lines.append(_labelled("Refer to", caution.refer_to))
-    lines.append(_plain(caution.says if is_raised else f"If it holds: {caution.says}"))
+        lines.append(_labelled(say("Refer to"), caution.refer_to))
+    if_it_holds = say("If it holds: {says}", says=caution.says)
+    lines.append(_plain(caution.says if is_raised else if_it_holds))
     return lines + _grounds(outcome, caution.findings, caution.basis)
 
 
@@ -185,7 +191,7 @@ def crosscheck_lines(
 ) -> list[Line]:
     """Say why findings do not fit, what to look at again and what was replied."""
     sign, style = SIGNS[crosscheck.severity]
-    lines = [Line(phrase((with_side(sign, crosscheck.side), style))), _plain(crosscheck.says)]
+    lines = [Line(phrase((with_side(say(sign), crosscheck.side), style))), _plain(crosscheck.says)]
     if crosscheck.why:
         lines.append(_plain(crosscheck.why))
     if crosscheck.recheck:
@@ -193,12 +199,12 @@ def crosscheck_lines(
             f"{number} {place_words(outcome.protocol, place)}"
             for number, place in enumerate(crosscheck.recheck, 1)
         )
-        lines.append(_labelled("Look again at", "; ".join(places)))
+        lines.append(_labelled(say("Look again at"), "; ".join(places)))
     if reply is not None:
         lines.append(
             Line(
                 phrase(
-                    (f"{DONE_SIGN} Replied: ", "$here"),
+                    (f"{DONE_SIGN} {say('Replied')}: ", "$here"),
                     sentence(reply.says),
                     (f" {time_words(reply.at)}", "$dim"),
                 ),
@@ -206,7 +212,7 @@ def crosscheck_lines(
             )
         )
     elif crosscheck.severity is not CheckSeverity.LOOK_AGAIN:
-        lines.append(_quiet("Look again, or reply (n) why both findings stand."))
+        lines.append(_quiet(say("Look again, or reply (n) why both findings stand.")))
     return lines + _grounds(outcome, crosscheck.findings, crosscheck.basis)
 
 
@@ -216,15 +222,18 @@ def missing_lines(outcome: Outcome, group: Sequence[MissingFinding]) -> list[Lin
     places = [one.place for one in group]
     lines = [_title(places_words(outcome.protocol, places), Side.WHOLE)]
     test = outcome.protocol.tests_by_id.get(missing.place.test)
-    lines.append(_plain(f"Not done: {missing.reason}." if missing.reason else "Not reached yet."))
+    not_done = say("Not done: {reason}.", reason=missing.reason)
+    lines.append(_plain(not_done if missing.reason else say("Not reached yet.")))
     if test is not None and test.safety:
-        lines.append(_warning("A safety question: no device is advised before it is answered."))
+        lines.append(
+            _warning(say("A safety question: no device is advised before it is answered."))
+        )
     if missing.could_raise:
-        lines.append(_labelled("Without it not excluded", "; ".join(missing.could_raise)))
+        lines.append(_labelled(say("Without it not excluded"), "; ".join(missing.could_raise)))
     if missing.could_change:
-        lines.append(_labelled("It could change", "; ".join(missing.could_change)))
+        lines.append(_labelled(say("It could change"), "; ".join(missing.could_change)))
     if not (missing.could_raise or missing.could_change):
-        lines.append(_plain("With the answers so far it would change no recommendation."))
+        lines.append(_plain(say("With the answers so far it would change no recommendation.")))
     if test is not None and test.why:
         lines.append(_quiet(test.why))
     return lines
@@ -236,7 +245,13 @@ def collision_lines(outcome: Outcome, collision: Collision) -> list[Line]:
     for rule in outcome.protocol.rules:
         if rule.id in collision.rules:
             lines.append(
-                Line(phrase("· ", sentence(rule.because), (f" {rule.class_.value}", "$dim")), 0, 2)
+                Line(
+                    phrase(
+                        "· ", sentence(rule.because), (f" {say(CLASS_WORDS[rule.class_])}", "$dim")
+                    ),
+                    0,
+                    2,
+                )
             )
             if rule.basis:
                 lines.append(_quiet(basis_words(outcome.protocol, rule.basis), 2))
@@ -246,17 +261,19 @@ def collision_lines(outcome: Outcome, collision: Collision) -> list[Line]:
 def _collision(collision: Collision) -> list[Line]:
     says = _plain(collision.says.replace(".; ", "; "), 2)
     if collision.needs_decision:
-        heading = f"Rules collide, yours to decide. For now {collision.stands} stands."
+        heading = say(
+            "Rules collide, yours to decide. For now {value} stands.", value=collision.stands
+        )
         return [_warning(heading), says]
     return [
-        _plain(f"Rules collide; the stronger class wins: {collision.stands}."),
+        _plain(say("Rules collide; the stronger class wins: {value}.", value=collision.stands)),
         says,
     ]
 
 
 def advice_lines(outcome: Outcome, advice: AdviceGiven) -> list[Line]:
     """Say the advice in full and what it rests on."""
-    lines = [_title(advice.kind.capitalize(), advice.side), _plain(advice.says)]
+    lines = [_title(capitalised(advice.kind), advice.side), _plain(advice.says)]
     return lines + _grounds(outcome, advice.findings, advice.basis)
 
 
@@ -266,7 +283,9 @@ def derived_lines(outcome: Outcome, derived: DerivedResult) -> list[Line]:
     if derived.because:
         lines.append(_plain(sentence(derived.because)))
     if derived.missing:
-        lines.append(_labelled("Not answered", places_words(outcome.protocol, derived.missing)))
+        lines.append(
+            _labelled(say("Not answered"), places_words(outcome.protocol, derived.missing))
+        )
     return lines + _grounds(outcome, derived.inputs, derived.basis)
 
 
@@ -279,9 +298,10 @@ def derived_words(derived: DerivedResult) -> str:
     if derived.value is not None:
         number = _number(derived, derived.value)
     elif derived.low is not None and derived.high is not None and derived.inputs:
-        number = f"{_number(derived, derived.low)} to {_number(derived, derived.high)}"
+        low, high = (_number(derived, bound) for bound in (derived.low, derived.high))
+        number = say("{low} to {high}", low=low, high=high)
     else:
-        return "not known yet"
+        return say("not known yet")
     unit = derived.unit if derived.unit in ("°", "%") else f" {derived.unit}".rstrip()
     figure = f"{number}{unit}"
     return f"{figure}, {derived.band}" if derived.band else figure
@@ -289,7 +309,7 @@ def derived_words(derived: DerivedResult) -> str:
 
 def _grounds(outcome: Outcome, findings: Sequence[Place], basis: Sequence[str]) -> list[Line]:
     lines = [
-        Line(phrase(("Found ", "$dim"), finding_words(outcome, place)), hang=2)
+        Line(phrase((f"{say('Found')} ", "$dim"), finding_words(outcome, place)), hang=2)
         for place in findings
     ]
     if basis:

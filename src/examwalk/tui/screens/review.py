@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import ClassVar
 
+from examwalk.language import later, say
 from examwalk.session.model import Place
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.screens.note import NoteSheet
@@ -23,7 +24,7 @@ class ReviewScreen(OutcomePage):
     """Lists what to look at before the summary; one key goes to the test in question."""
 
     NAME = "review"
-    TITLE_WORDS = "Review"
+    TITLE_WORDS = later("Review")
     ON_LINE = (
         *("go-there", "reply", "row", "reading", "undo", "summary"),
         *("help", "exam", "finish", "leave"),
@@ -52,7 +53,7 @@ class ReviewScreen(OutcomePage):
         places = places_behind(self.outcome, self.row_list.pointer.key)
         number = int(key) - 1 if key.isdigit() else 0
         if number >= len(places):
-            self.say("There is no test to go to here.")
+            self.say(say("There is no test to go to here."))
             return
         self._go(places[number])
 
@@ -64,16 +65,18 @@ class ReviewScreen(OutcomePage):
         """Write a reply to the cross-check at the pointer."""
         fired = crosscheck_at(self.outcome, self.row_list.pointer.key)
         if fired is None:
-            self.say("A reply can be written to findings that do not fit together.")
+            self.say(say("A reply can be written to findings that do not fit together."))
             return
         before = reply_to(self.outcome, fired)
 
         def written(text: str | None) -> None:
             if text is not None:
                 done = self.visit.reply(fired.id, fired.side, text)
-                self.changed(done, "The reply is kept." if text else "There is no reply now.")
+                says = say("The reply is kept.") if text else say("There is no reply now.")
+                self.changed(done, says)
 
-        sheet = NoteSheet("Why both findings stand", before.says if before else "", fired.says)
+        title = say("Why both findings stand")
+        sheet = NoteSheet(title, before.says if before else "", fired.says)
         self.app.push_screen(sheet, written)
 
     def action_summary(self) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Hashable
 
+from examwalk.language import say, say_count
 from examwalk.protocol.model import CheckSeverity
 from examwalk.reasoning.results import CrosscheckFired, MissingFinding
 from examwalk.session.model import Place, Reply
@@ -12,10 +13,8 @@ from examwalk.tui.screens.summary_text import caution_row
 from examwalk.tui.screens.words import (
     DONE_SIGN,
     Outcome,
-    counted,
-    sentence,
-    with_side,
 )
+from examwalk.tui.sides import with_side
 from examwalk.tui.text import Part, phrase
 from examwalk.tui.widgets.alerts import SIGNS
 from examwalk.tui.widgets.lines import Line, Row
@@ -37,27 +36,28 @@ def not_reached(outcome: Outcome) -> tuple[MissingFinding, ...]:
 
 
 def _caution_rows(outcome: Outcome) -> list[Row]:
-    rows = [heading("Raised cautions")]
+    rows = [heading(say("Raised cautions"))]
     if not outcome.summary.cautions:
-        rows.append(remark("None so far."))
+        rows.append(remark(say("None so far.")))
     rows += [caution_row(caution) for caution in outcome.summary.cautions]
     return [*rows, BLANK]
 
 
 def _crosscheck_rows(outcome: Outcome) -> list[Row]:
-    rows = [heading("Findings that do not fit together")]
+    rows = [heading(say("Findings that do not fit together"))]
     if not outcome.summary.crosschecks:
-        rows.append(remark("None so far."))
+        rows.append(remark(say("None so far.")))
     rows += [_crosscheck_row(outcome, fired) for fired in outcome.summary.crosschecks]
     return [*rows, BLANK]
 
 
 def _crosscheck_row(outcome: Outcome, fired: CrosscheckFired) -> Row:
     sign, style = SIGNS[fired.severity]
-    parts: list[Part] = [(f"{with_side(sign, fired.side)}: ", style), fired.says]
+    parts: list[Part] = [(f"{with_side(say(sign), fired.side)}: ", style), fired.says]
     reply = reply_to(outcome, fired)
     if reply is not None:
-        parts += [("\n", ""), (f"{DONE_SIGN} ", "$here"), ("replied: ", "$dim"), reply.says]
+        parts += [("\n", ""), (f"{DONE_SIGN} ", "$here"), (f"{say('replied')}: ", "$dim")]
+        parts.append(reply.says)
     return Row(phrase(*parts), key=("crosscheck", fired.id, fired.side), hang=2)
 
 
@@ -83,18 +83,18 @@ def unreplied(outcome: Outcome) -> tuple[CrosscheckFired, ...]:
 
 
 def _not_done_rows(outcome: Outcome) -> list[Row]:
-    rows = [heading("Not done for a reason, and what hangs on it")]
+    rows = [heading(say("Not done for a reason, and what hangs on it"))]
     if not outcome.summary.not_done:
-        rows.append(remark("None."))
+        rows.append(remark(say("None.")))
     rows += [missing_row(outcome, group) for group in by_test(outcome.summary.not_done)]
     return [*rows, BLANK]
 
 
 def _not_reached_rows(outcome: Outcome) -> list[Row]:
     missing = not_reached(outcome)
-    rows = [heading("Not reached, and what hangs on it")]
+    rows = [heading(say("Not reached, and what hangs on it"))]
     if not missing:
-        rows.append(remark("Nothing: everything has an answer or a reason."))
+        rows.append(remark(say("Nothing: everything has an answer or a reason.")))
     return [*rows, *(missing_row(outcome, group) for group in by_test(missing))]
 
 
@@ -142,10 +142,10 @@ def how_far(outcome: Outcome) -> str:
     """Say in one line how much of the review is left."""
     summary = outcome.summary
     parts = [
-        counted(len(summary.cautions), "caution"),
-        f"{len(summary.crosschecks)} not fitting",
-        f"{len(summary.not_done)} not done",
-        f"{len(not_reached(outcome))} not reached",
+        say_count(len(summary.cautions), "{count} caution", "{count} cautions"),
+        say("{count} not fitting", count=len(summary.crosschecks)),
+        say("{count} not done", count=len(summary.not_done)),
+        say("{count} not reached", count=len(not_reached(outcome))),
     ]
     return " · ".join(parts)
 
@@ -156,16 +156,36 @@ def finishing_question(outcome: Outcome, undecided: int) -> str:
     missing = not_reached(outcome)
     safety = [one for one in missing if protocol.tests_by_id[one.place.test].safety]
     odd = unreplied(outcome)
-    points = [
-        f"{counted(len(safety), 'safety question')} without an answer" if safety else "",
-        f"{counted(len(missing), 'test')} not reached" if missing else "",
-        f"{counted(len(odd), 'impossible pair', 'impossible pairs')} of findings without a reply"
+    points = (
+        say_count(
+            len(safety),
+            "{count} safety question without an answer",
+            "{count} safety questions without an answer",
+        )
+        if safety
+        else "",
+        say_count(len(missing), "{count} test not reached", "{count} tests not reached")
+        if missing
+        else "",
+        say_count(
+            len(odd),
+            "{count} impossible pair of findings without a reply",
+            "{count} impossible pairs of findings without a reply",
+        )
         if odd
         else "",
-        f"{counted(undecided, 'feature')} without a decision" if undecided else "",
-    ]
-    open_points = [point for point in points if point]
+        say_count(
+            undecided, "{count} feature without a decision", "{count} features without a decision"
+        )
+        if undecided
+        else "",
+    )
+    open_points = "; ".join(point for point in points if point)
     if not open_points:
-        return "Finish this visit? It is then frozen until it is reopened."
-    listed = sentence("Still open: " + "; ".join(open_points))
-    return f"{listed}\nFinish this visit all the same? It is then frozen until it is reopened."
+        return say("Finish this visit? It is then frozen until it is reopened.")
+    return "\n".join(
+        (
+            say("Still open: {points}.", points=open_points),
+            say("Finish this visit all the same? It is then frozen until it is reopened."),
+        )
+    )

@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from examwalk import __version__
+from examwalk.language import say
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.model import Protocol
 from examwalk.session.folder import Entry, list_sessions
@@ -27,7 +28,7 @@ from examwalk.tui.screens.start_text import (
     visit_lines,
     visit_rows,
 )
-from examwalk.tui.text import literal, phrase
+from examwalk.tui.text import filled, literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
 from examwalk.tui.widgets.lines import Line, Pointer
@@ -60,8 +61,8 @@ class StartScreen(Page[None]):
         yield Static(_name_line(), id="name")
         yield Static(id="going-on")
         with Horizontal(id="finding"):
-            yield Static(literal("Find ", "$dim"), id="find-label")
-            yield LineInput(compact=True, placeholder="code, date, protocol or state")
+            yield Static(literal(f"{say('Find')} ", "$dim"), id="find-label")
+            yield LineInput(compact=True, placeholder=say("code, date, protocol or state"))
         yield RowList("visits")
         yield Reader("empty")
         yield Divider("below-visits")
@@ -72,7 +73,7 @@ class StartScreen(Page[None]):
         """Read the folder."""
         self.query_one("#finding").display = False
         self.query_one("#visits").display = False
-        reading = phrase(("Reading the visits …", "$dim"))
+        reading = phrase((say("Reading the visits …"), "$dim"))
         self.query_one("#empty", Reader).show([Line(reading)])
         self._read()
 
@@ -135,9 +136,11 @@ class StartScreen(Page[None]):
         state = self._states[self._entries.index(newest)]
         going_on.update(
             phrase(
-                ("r", "bold $here"),
-                "  goes on with ",
-                (newest.session.patient, "bold"),
+                filled(
+                    say("{key}  goes on with {patient}"),
+                    key=("r", "bold $here"),
+                    patient=(newest.session.patient, "bold"),
+                ),
                 (f", {state}", "$dim"),
             )
         )
@@ -162,7 +165,7 @@ class StartScreen(Page[None]):
         if self._trouble:
             return [Line(phrase((self._trouble, "$stop")))]
         if typed:
-            return [Line(phrase((f"No visit has “{typed}” in it.", "$dim")))]
+            return [Line(phrase((say("No visit has “{typed}” in it.", typed=typed), "$dim")))]
         return empty_lines(self._folder)
 
     def _pointed(self) -> Entry | None:
@@ -183,7 +186,7 @@ class StartScreen(Page[None]):
     @on(Window.Moved, "#visits")
     def _scrolled(self, event: Window.Moved) -> None:
         below = event.window.lines_below
-        words = f"{below} more" if below else ""
+        words = say("{count} more", count=below) if below else ""
         self.query_one("#below-visits", Divider).show("", words)
 
     @on(Input.Changed)
@@ -247,7 +250,5 @@ class StartScreen(Page[None]):
 
 
 def _name_line() -> Content:
-    return phrase(
-        ("examwalk", "bold $here"),
-        (f"  {__version__}   a hands-on foot and lower-limb examination, test by test", "$dim"),
-    )
+    about = say("a hands-on foot and lower-limb examination, test by test")
+    return phrase(("examwalk", "bold $here"), (f"  {__version__}   {about}", "$dim"))

@@ -5,20 +5,21 @@ from pathlib import Path
 
 from textual.content import Content
 
+from examwalk.language import later, say, say_count
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.session.folder import Entry
 from examwalk.session.model import Session, State
 from examwalk.session.walking import progress
 from examwalk.text import clean_line
-from examwalk.tui.screens.words import counted, time_words
-from examwalk.tui.text import phrase, shortened
+from examwalk.tui.screens.words import time_words
+from examwalk.tui.text import filled, phrase, shortened
 from examwalk.tui.widgets.lines import Line, Row
 
 CODE_WIDTH = 18
 STATE_WIDTH = 24
-TIME_WIDTH = 20
-DAMAGED = "cannot be opened"
+TIME_WIDTH = 21
+DAMAGED = later("cannot be opened")
 
 ProtocolOf = Callable[[Session], Protocol | None]
 """Finds the protocol of a visit, if it can be read."""
@@ -27,13 +28,18 @@ ProtocolOf = Callable[[Session], Protocol | None]
 def how_far(session: Session, protocol_of: ProtocolOf) -> str:
     """Say in a few words how far a visit has come."""
     if session.state is State.FINISHED:
-        return "finished"
+        return say("finished")
     protocol = protocol_of(session)
     if protocol is None:
-        return f"open, {counted(len(session.findings), 'finding')}"
+        return say_count(len(session.findings), "open, {count} finding", "open, {count} findings")
     places = Case(protocol, session.answers).places
     done = progress(places, session, {place.test for place in places})
-    return f"open, {done.done} of {done.total} tests"
+    return say_count(
+        done.total,
+        "open, {done} of {count} test",
+        "open, {done} of {count} tests",
+        done=done.done,
+    )
 
 
 def visit_rows(entries: Sequence[Entry], states: Sequence[str]) -> list[Row]:
@@ -50,10 +56,10 @@ def _visit_words(entry: Entry, state: str) -> Content:
         return phrase(
             ("▲ ", "bold $warn"),
             _column(entry.path.name, TIME_WIDTH + CODE_WIDTH),
-            (DAMAGED, "$warn"),
+            (say(DAMAGED), "$warn"),
         )
     is_open = session.state is State.OPEN
-    tag = "invented" if session.invented else ""
+    tag = say("invented") if session.invented else ""
     return phrase(
         ("○ " if is_open else "● ", "$here" if is_open else "$dim"),
         _column(time_words(session.started), TIME_WIDTH),
@@ -74,14 +80,14 @@ def visit_lines(entry: Entry, where: str = "") -> list[Line]:
     if session is None:
         return [
             Line(phrase((entry.path.name, "bold"))),
-            Line(phrase(entry.problem or "The file cannot be used.")),
+            Line(phrase(entry.problem or say("The file cannot be used."))),
         ]
     used = session.protocol
     facts = [
         session.patient,
-        f"examined by {session.examiner}" if session.examiner else "",
-        f"protocol {used.id} {used.version}",
-        f"finished {time_words(session.finished)}" if session.finished else "",
+        say("examined by {examiner}", examiner=session.examiner) if session.examiner else "",
+        say("protocol {name} {version}", name=used.id, version=used.version),
+        say("finished {time}", time=time_words(session.finished)) if session.finished else "",
         where,
     ]
     lines = [Line(phrase((" · ".join(fact for fact in facts if fact), "$dim")))]
@@ -89,7 +95,7 @@ def visit_lines(entry: Entry, where: str = "") -> list[Line]:
         lines.append(Line(phrase(clean_line(session.about))))
     if session.invented:
         lines.append(
-            Line(phrase(("An invented patient, for teaching and for trying out.", "$dim")))
+            Line(phrase((say("An invented patient, for teaching and for trying out."), "$dim")))
         )
     return lines
 
@@ -98,12 +104,12 @@ def matches(entry: Entry, state: str, typed: str) -> bool:
     """Say whether a visit has everything that was typed somewhere in its row."""
     session = entry.session
     if session is None:
-        text = f"{entry.path.name} {DAMAGED}"
+        text = f"{entry.path.name} {say(DAMAGED)}"
     else:
         text = (
             f"{session.patient} {time_words(session.started)} {session.started:%Y-%m-%d} {state} "
             f"{session.protocol.id} {session.examiner} {session.about} "
-            f"{'invented' if session.invented else ''}"
+            f"{say('invented') if session.invented else ''}"
         )
     return all(word in text.casefold() for word in typed.casefold().split())
 
@@ -118,16 +124,17 @@ def latest_open(entries: Sequence[Entry]) -> Entry | None:
 def empty_lines(folder: Path) -> list[Line]:
     """Say what to do where there is no visit yet."""
     return [
-        Line(phrase(("There is no visit here yet.", "bold"))),
+        Line(phrase((say("There is no visit here yet."), "bold"))),
         Line(),
         Line(
-            phrase(
-                "Press ",
-                ("n", "bold $here"),
-                " to begin one: a code for the patient, your "
-                "initials and a protocol are all it needs. Every answer is saved at once.",
+            filled(
+                say(
+                    "Press {key} to begin one: a code for the patient, your initials and a "
+                    "protocol are all it needs. Every answer is saved at once."
+                ),
+                key=("n", "bold $here"),
             )
         ),
         Line(),
-        Line(phrase(("Visits are kept in ", "$dim"), (str(folder), "$dim"))),
+        Line(phrase((say("Visits are kept in {folder}", folder=folder), "$dim"))),
     ]

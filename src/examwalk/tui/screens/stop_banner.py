@@ -3,9 +3,12 @@
 from textual.content import Content
 from textual.widgets import Static
 
+from examwalk.language import say, say_count
 from examwalk.protocol.model import DeviceEffect
+from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit
-from examwalk.tui.screens.words import CAUTION_SIGN, with_side
+from examwalk.tui.screens.words import CAUTION_SIGN
+from examwalk.tui.sides import with_side
 from examwalk.tui.text import phrase
 
 
@@ -27,17 +30,21 @@ def banner_lines(visit: OpenVisit) -> list[Content]:
     """Write what must stay in sight: one line for what stops, however much it is."""
     lines = []
     if visit.unsaved is not None:
-        head = (f"{CAUTION_SIGN} Not saved ", "bold $stop")
-        lines.append(phrase(head, f"{visit.unsaved} Ctrl+S tries again."))
+        head = (f"{CAUTION_SIGN} {say('Not saved')} ", "bold $stop")
+        lines.append(phrase(head, f"{visit.unsaved} {say('Ctrl+S tries again.')}"))
+    if visit.trial_note is not None:
+        lines.append(phrase((say("▲ Trial. "), "bold $warn"), visit.trial_note))
     if visit.protocol_note is not None:
-        lines.append(phrase(("▲ Protocol ", "bold $warn"), visit.protocol_note))
+        lines.append(phrase((f"▲ {say('Protocol')} ", "bold $warn"), visit.protocol_note))
     stops = [one for one in visit.case.cautions if one.device is DeviceEffect.STOP]
     if stops:
-        worst = stops[0]
-        refer = f" Refer to {worst.refer_to}." if worst.refer_to else ""
-        more = len(stops) - 1
-        rest = f" And {more} more that stop a device, listed below." if more else ""
-        what = with_side(worst.title, worst.side)
-        words = f"{CAUTION_SIGN} Stop: {what}. {worst.urgency_words}.{refer}"
-        lines.append(phrase((words, "bold $stop"), rest))
+        worst, others = stops[0], len(stops) - 1
+        words = stop_words(with_side(worst.title, worst.side), worst)
+        more = say_count(
+            others,
+            "And {count} more that stops a device, listed below.",
+            "And {count} more that stop a device, listed below.",
+        )
+        rest = f" {more}" if others else ""
+        lines.append(phrase((f"{CAUTION_SIGN} {words}", "bold $stop"), rest))
     return lines

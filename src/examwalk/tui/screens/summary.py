@@ -8,7 +8,9 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from examwalk.language import later, say, say_count
 from examwalk.reasoning.results import FeatureResult
+from examwalk.session.model import Side
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import FINISHED
 from examwalk.tui.screens.deciding import acceptable, decision_on
@@ -22,7 +24,7 @@ from examwalk.tui.screens.summary_text import (
     reasons,
     summary_rows,
 )
-from examwalk.tui.screens.words import counted, with_side
+from examwalk.tui.sides import side_heading, with_side
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.lines import GUTTER, Columns, Line, Pointer, Row
 from examwalk.tui.widgets.row_list import RowList
@@ -38,12 +40,12 @@ class SideHeadings(Widget):
     def render(self) -> Content:
         """Draw the headings where the columns of the list stand."""
         columns = Columns.for_width(self.size.width)
-        seen = phrase(("as seen from behind", "$dim"))
-        left = phrase((" " * GUTTER, ""), ("Left", "bold"))
+        seen = phrase((say("as seen from behind"), "$dim"))
+        left = phrase((" " * GUTTER, ""), (side_heading(Side.LEFT), "bold"))
         return (
             seen.truncate(columns.label, pad=True)
             + left.truncate(columns.column, pad=True)
-            + phrase((" " * GUTTER, ""), ("Right", "bold"))
+            + phrase((" " * GUTTER, ""), (side_heading(Side.RIGHT), "bold"))
         )
 
 
@@ -51,7 +53,7 @@ class SummaryScreen(OutcomePage):
     """Shows each recommendation beside what is ordered; nothing is ordered by itself."""
 
     NAME = "summary"
-    TITLE_WORDS = "Summary"
+    TITLE_WORDS = later("Summary")
     LEGEND = LEGEND
     ON_LINE = (
         *("decide", "accept-all", "withdraw", "row", "side", "reading", "undo"),
@@ -87,9 +89,9 @@ class SummaryScreen(OutcomePage):
     def _feature(self) -> FeatureResult | None:
         result = feature_at(self.outcome, self.row_list.pointer)
         if result is None:
-            self.say("The pointer does not stand on a feature.")
+            self.say(say("The pointer does not stand on a feature."))
         elif self.visit.is_finished:
-            self.say(FINISHED)
+            self.say(say(FINISHED))
             return None
         return result
 
@@ -107,7 +109,8 @@ class SummaryScreen(OutcomePage):
         def decided(ordered: Ordered | None) -> None:
             if ordered is not None:
                 done = self.visit.decide(result.id, result.side, ordered.value, ordered.because)
-                self.changed(done, f"Ordered: {with_side(result.title, result.side)}.")
+                name = with_side(result.title, result.side)
+                self.changed(done, say("Ordered: {feature}.", feature=name))
 
         self.app.push_screen(DecisionSheet(self.outcome, result), decided)
 
@@ -118,21 +121,26 @@ class SummaryScreen(OutcomePage):
             return
         name = with_side(result.title, result.side)
         if decision_on(self.outcome.session, result.id, result.side) is None:
-            self.say(f"Nothing is ordered yet: {name}.")
+            self.say(say("Nothing is ordered yet: {feature}.", feature=name))
             return
-        self.changed(self.visit.withdraw(result.id, result.side), f"No longer ordered: {name}.")
+        says = say("No longer ordered: {feature}.", feature=name)
+        self.changed(self.visit.withdraw(result.id, result.side), says)
 
     def action_accept_all(self) -> None:
         """Order what is recommended wherever nothing is ordered and no rules collide."""
         results = acceptable(self.outcome.session, self.outcome.summary)
         if self.visit.is_finished or not results:
-            self.say(FINISHED if self.visit.is_finished else "There is nothing left to accept.")
+            nothing = say("There is nothing left to accept.")
+            self.say(say(FINISHED) if self.visit.is_finished else nothing)
             return
         with self.visit.one_save():
             for result in results:
                 assert result.value is not None
                 self.visit.decide(result.id, result.side, result.value)
-        self.changed(True, f"{counted(len(results), 'recommendation')} accepted.")
+        accepted = say_count(
+            len(results), "{count} recommendation accepted.", "{count} recommendations accepted."
+        )
+        self.changed(True, accepted)
 
     def action_review(self) -> None:
         """Go to the review."""

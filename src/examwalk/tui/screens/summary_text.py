@@ -4,6 +4,7 @@ from collections.abc import Hashable, Sequence
 
 from textual.content import Content
 
+from examwalk.language import later, say, say_count
 from examwalk.protocol.model import DeviceEffect
 from examwalk.reasoning.results import (
     CautionRaised,
@@ -30,20 +31,20 @@ from examwalk.tui.screens.words import (
     OPEN_SIGN,
     UNKNOWN_SIGN,
     Outcome,
-    counted,
-    with_side,
 )
-from examwalk.tui.text import Part, phrase
+from examwalk.tui.sides import with_side
+from examwalk.tui.text import Part, filled, phrase
 from examwalk.tui.widgets.lines import Line, Pointer, Row
 
-UNGROUPED = "Further"
-BOTH_FEET_WORDS = "  both feet"
-LEGEND = f"{OPEN_SIGN} recommended  {DONE_SIGN} ordered  {COLLISION_SIGN} look: collides or changed"
+UNGROUPED = later("Further")
+BOTH_FEET_WORDS = later("both feet")
+LEGEND = later("○ recommended  ● ordered  ◆ look: collides or changed")
 
 
 def summary_rows(outcome: Outcome) -> tuple[Row, ...]:
     """Lay out the whole summary as rows, the gravest first."""
     return (
+        *_difference_rows(outcome),
         *_caution_rows(outcome),
         *_open_caution_rows(outcome),
         *_feature_rows(outcome),
@@ -75,23 +76,36 @@ def caution_row(caution: CautionRaised) -> Row:
     """Make the row of a caution: urgency, title, whom to refer to."""
     stops = caution.device is DeviceEffect.STOP
     style = "bold $stop" if stops else "bold $warn"
-    urgency = caution.urgency_words
+    urgency = f"{say('Stop')} · {caution.urgency_words}" if stops else caution.urgency_words
     parts: list[Part] = [
-        (f"{CAUTION_SIGN} {'Stop · ' if stops else ''}{urgency}: ", style),
+        (f"{CAUTION_SIGN} {urgency}: ", style),
         (with_side(caution.title, caution.side), "bold"),
     ]
     if caution.refer_to:
-        parts.append(f". Refer to {caution.refer_to}")
+        parts.append(f". {say('Refer to {whom}', whom=caution.refer_to)}")
     if DEVICE_WORDS[caution.device] and not stops:
-        parts.append((f" · {DEVICE_WORDS[caution.device]}", "$dim"))
+        parts.append((f" · {say(DEVICE_WORDS[caution.device])}", "$dim"))
     return Row(phrase(*parts), key=("caution", caution.id, caution.side), hang=2)
+
+
+def _difference_rows(outcome: Outcome) -> list[Row]:
+    """Say what the last save of a protocol that is tried out has changed."""
+    if outcome.differences is None:
+        return []
+    rows = [heading(say("Changed by the last save of the protocol"))]
+    if not outcome.differences:
+        rows.append(remark(say("The same follows as before.")))
+    for one in outcome.differences:
+        what = with_side(one.title, one.side)
+        rows.append(Row(phrase(f"  {what}: {one.before} → ", (one.after, "bold")), hang=4))
+    return [*rows, BLANK]
 
 
 def _caution_rows(outcome: Outcome) -> list[Row]:
     cautions = outcome.summary.cautions
-    rows = [heading("Refer and take care")]
+    rows = [heading(say("Refer and take care"))]
     if not cautions:
-        rows.append(remark("Nothing found so far calls for it."))
+        rows.append(remark(say("Nothing found so far calls for it.")))
     return [*rows, *(caution_row(caution) for caution in cautions), BLANK]
 
 
@@ -99,13 +113,18 @@ def _open_caution_rows(outcome: Outcome) -> list[Row]:
     cautions = outcome.summary.open_cautions
     if not cautions:
         return []
-    rows = [heading("Not excluded yet")]
+    rows = [heading(say("Not excluded yet"))]
     for caution in cautions:
-        missing = counted(len(caution.missing), "answer")
+        missing = say_count(
+            len(caution.missing),
+            "{urgency} if it holds · {count} answer missing",
+            "{urgency} if it holds · {count} answers missing",
+            urgency=caution.urgency_words,
+        )
         text = phrase(
             f"{UNKNOWN_SIGN} ",
             with_side(caution.title, caution.side),
-            (f" · {caution.urgency_words.lower()} if it holds · {missing} missing", "$dim"),
+            (f" · {missing}", "$dim"),
         )
         rows.append(Row(text, key=("caution", caution.id, caution.side), hang=2))
     return [*rows, BLANK]
@@ -121,7 +140,7 @@ def _caution_reasons(outcome: Outcome, key: tuple[Hashable, ...], _: Side) -> li
 def _feature_rows(outcome: Outcome) -> list[Row]:
     rows = []
     for group, features in _grouped(outcome.summary.features).items():
-        rows.append(heading(group or UNGROUPED))
+        rows.append(heading(group or say(UNGROUPED)))
         rows += [_feature_row(outcome, pair) for pair in features.values()]
         rows.append(BLANK)
     return rows
@@ -140,7 +159,7 @@ def _feature_row(outcome: Outcome, pair: Sequence[FeatureResult]) -> Row:
     title = phrase(pair[0].title)
     key = ("feature", pair[0].id)
     if pair[0].side is Side.WHOLE:
-        cell = feature_cell(outcome, pair[0]) + phrase((BOTH_FEET_WORDS, "$dim"))
+        cell = feature_cell(outcome, pair[0]) + phrase((f"  {say(BOTH_FEET_WORDS)}", "$dim"))
         return Row(title, key, both=cell, hang=2)
     cells = {result.side: feature_cell(outcome, result) for result in pair}
     return Row(title, key, left=cells[Side.LEFT], right=cells[Side.RIGHT], hang=2)
@@ -156,11 +175,11 @@ def feature_cell(outcome: Outcome, result: FeatureResult) -> Content:
     ordered = ordered_words(feature, decision.value)
     if result.status is FeatureStatus.RECOMMENDED and decision.value == result.value:
         return phrase((f"{DONE_SIGN} ", "$here"), (ordered, "bold"))
-    since = (f"\n{COLLISION_SIGN} changed since", "$warn")
+    since = (f"\n{COLLISION_SIGN} {say('changed since')}", "$warn")
     return phrase(
         (f"{DONE_SIGN} ", "$here"),
-        (ordered, "bold"),
-        " ordered\n",
+        filled(say("{value} ordered"), value=(ordered, "bold")),
+        "\n",
         recommended,
         since if has_changed_since(result, decision) else "",
     )
@@ -168,12 +187,14 @@ def feature_cell(outcome: Outcome, result: FeatureResult) -> Content:
 
 def _recommended_words(outcome: Outcome, result: FeatureResult) -> Content:
     if result.status is FeatureStatus.WAITING:
-        return phrase((f"{UNKNOWN_SIGN} waiting", "$dim"))
+        return phrase((f"{UNKNOWN_SIGN} {say('waiting')}", "$dim"))
     if result.status is FeatureStatus.NOT_APPLICABLE:
-        return phrase(("– not applicable", "$dim"))
+        return phrase((f"– {say('not applicable')}", "$dim"))
     if open_collision(outcome.summary, result) is not None:
         return phrase(
-            (f"{COLLISION_SIGN} ", "bold $warn"), result.words, (", rules collide", "$warn")
+            (f"{COLLISION_SIGN} ", "bold $warn"),
+            result.words,
+            (f", {say('rules collide')}", "$warn"),
         )
     untouched = not changed_by_rules(result)
     return phrase((f"{OPEN_SIGN} ", "$dim"), (result.words, "$dim" if untouched else ""))
@@ -211,18 +232,18 @@ def _collision_rows(outcome: Outcome) -> list[Row]:
     collisions = outcome.summary.collisions
     if not collisions:
         return []
-    rows = [heading("Rules that collide")]
+    rows = [heading(say("Rules that collide"))]
     rows += [_collision_row(number, collision) for number, collision in enumerate(collisions)]
     return [*rows, BLANK]
 
 
 def _collision_row(number: int, collision: Collision) -> Row:
     sign = (f"{COLLISION_SIGN} ", "bold $warn") if collision.needs_decision else ("· ", "$dim")
-    whose = "yours to decide" if collision.needs_decision else "settled by class"
+    whose = say("yours to decide") if collision.needs_decision else say("settled by class")
     text = phrase(
         sign,
         with_side(collision.title, collision.side),
-        f": {collision.stands} stands",
+        f": {say('{value} stands', value=collision.stands)}",
         (f" · {whose}", "$dim"),
     )
     return Row(text, key=("collision", number), hang=2)
@@ -246,7 +267,8 @@ def how_far(outcome: Outcome) -> str:
         if open_collision(outcome.summary, result) is not None
         and decision_on(outcome.session, result.id, result.side) is None
     )
-    parts = [f"{decided} ordered", f"{len(acceptable(outcome.session, outcome.summary))} to accept"]
+    to_accept = len(acceptable(outcome.session, outcome.summary))
+    parts = [say("{count} ordered", count=decided), say("{count} to accept", count=to_accept)]
     if collisions:
-        parts.append(f"{collisions} to decide")
+        parts.append(say("{count} to decide", count=collisions))
     return " · ".join(parts)

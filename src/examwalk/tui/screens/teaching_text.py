@@ -4,24 +4,26 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
+from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Band, Kind, Protocol, Reliability, Test
 from examwalk.protocol.wording import choices_of, number_words
 from examwalk.tui.screens.figure_text import Figures
+from examwalk.tui.screens.words import MARK_WORDS
 from examwalk.tui.text import hanging, literal, phrase
 
 
 def everything_about(protocol: Protocol, test: Test, width: int, figures: Figures) -> list[Content]:
     """Write why and how a test is done, how it is read, and how far it can be trusted."""
     sections = (
-        ("Careful", _each("▲", test.cautions, width)),
-        ("Why", _wrapped(test.why, width)),
-        ("How", [*_numbered(test.how, width), *figures.of_test]),
-        ("Mistakes", _each("–", test.mistakes, width)),
-        ("Answers", [*_answers(protocol, test, width), *figures.of_answers]),
-        ("Reading", _wrapped(test.reading, width)),
-        ("Reliability", _reliability(protocol, test, width)),
-        ("Where this comes from", _sources(protocol, test, width)),
+        (say("Careful"), _each("▲", test.cautions, width)),
+        (say("Why"), _wrapped(test.why, width)),
+        (say("How"), [*_numbered(test.how, width), *figures.of_test]),
+        (say("Mistakes"), _each("–", test.mistakes, width)),
+        (say("Answers"), [*_answers(protocol, test, width), *figures.of_answers]),
+        (say("Reading"), _wrapped(test.reading, width)),
+        (say("Reliability"), _reliability(protocol, test, width)),
+        (say("Where this comes from"), _sources(protocol, test, width)),
     )
     lines: list[Content] = []
     for title, section in sections:
@@ -50,8 +52,13 @@ def _each(sign: str, texts: Sequence[str], width: int) -> list[Content]:
 
 def _answers(protocol: Protocol, test: Test, width: int) -> list[Content]:
     if test.kind is Kind.MEASURE:
-        limits = limits_words(test) or f"a number in {test.unit}".strip()
-        lines = _wrapped(f"{limits}, in steps of {number_words(test.step, test.step)}", width)
+        number = say("a number in {unit}", unit=test.unit) if test.unit else say("a number")
+        says = say(
+            "{limits}, in steps of {step}",
+            limits=limits_words(test) or number,
+            step=number_words(test.step, test.step),
+        )
+        lines = _wrapped(says, width)
         return [*lines, *_each("–", [_band_words(band) for band in test.bands], width)]
     choices = choices_of(protocol, test)
     lines = []
@@ -64,12 +71,12 @@ def _answers(protocol: Protocol, test: Test, width: int) -> list[Content]:
 
 def _band_words(band: Band) -> str:
     bounds = (
-        ("from", band.at_least),
-        ("above", band.above),
-        ("to", band.at_most),
-        ("below", band.below),
+        (later("from {bound}"), band.at_least),
+        (later("above {bound}"), band.above),
+        (later("to {bound}"), band.at_most),
+        (later("below {bound}"), band.below),
     )
-    said = " ".join(f"{word} {bound:g}" for word, bound in bounds if bound is not None)
+    said = " ".join(say(text, bound=f"{at:g}") for text, at in bounds if at is not None)
     return f"{band.label}: {said}" if said else band.label
 
 
@@ -83,11 +90,11 @@ def _reliability(protocol: Protocol, test: Test, width: int) -> list[Content]:
 
 
 def _reliability_words(protocol: Protocol, figure: Reliability, test: Test) -> str:
-    who = "same examiner" if figure.within_examiner else "between examiners"
+    who = say("same examiner") if figure.within_examiner else say("between examiners")
     words = f"{figure.statistic} {figure.value} ({who})"
     if figure.minimal_detectable_change is not None:
         change = f"{figure.minimal_detectable_change:g} {test.unit}".strip()
-        words += f"; a change is real from {change}"
+        words += f"; {say('a change is real from {change}', change=change)}"
     if figure.note:
         words += f". {figure.note}"
     source = protocol.sources.get(figure.source)
@@ -100,6 +107,11 @@ def _sources(protocol: Protocol, test: Test, width: int) -> list[Content]:
         source = protocol.sources.get(source_id)
         if source is None:
             continue
-        parts = [f"{source.cite}.", source.identifier, f"[{source.mark.value}]", source.note]
+        parts = [
+            f"{source.cite}.",
+            source.identifier,
+            f"[{say(MARK_WORDS[source.mark])}]",
+            source.note,
+        ]
         lines += _each("–", [" ".join(part for part in parts if part)], width)
     return lines

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
+from examwalk.language import later, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import find_protocol, read_identity, shipped_protocols
 from examwalk.protocol.model import Identity
@@ -29,10 +30,10 @@ if TYPE_CHECKING:
 LONGEST_EXAMINER = 40
 MOST_ROWS = 7
 """Protocols in sight at once; the pointer brings the others up."""
-NO_EXAMINER = "The record needs to say who examined, for example AB."
+NO_EXAMINER = later("The record needs to say who examined, for example AB.")
 HINTS = {
-    "patient": "A code that only your clinic can trace; never a name.",
-    "examiner": "Your initials.",
+    "patient": later("A code that only your clinic can trace; never a name."),
+    "examiner": later("Your initials."),
 }
 
 
@@ -70,26 +71,40 @@ def _offered(path: Path) -> Offered:
 
 
 def _first_of(error: UnusableFileError) -> str:
-    first = error.problems[0]
-    more = f" (and {len(error.problems) - 1} more problems)" if error.problems[1:] else ""
-    return f"{first}{more}"
+    first, others = error.problems[0], len(error.problems) - 1
+    if not others:
+        return str(first)
+    return say_count(
+        others,
+        "{problem} (and {count} more problem)",
+        "{problem} (and {count} more problems)",
+        problem=first,
+    )
 
 
 def protocol_row(offered: Offered) -> Row:
     """Make the row of a protocol: its title, and how long it takes."""
     identity = offered.identity
     if identity is None:
-        text = phrase(("▲ ", "bold $warn"), offered.title, ("  cannot be used", "$warn"))
+        text = phrase(("▲ ", "bold $warn"), offered.title, (f"  {say('cannot be used')}", "$warn"))
     else:
-        minutes = f"  about {identity.minutes} minutes" if identity.minutes else ""
-        text = phrase(identity.title, (f"{minutes}, version {identity.version}", "$dim"))
+        text = phrase(identity.title, (f"  {_time_and_version(identity)}", "$dim"))
     return Row(text, key=offered.path, hang=2)
+
+
+def _time_and_version(identity: Identity) -> str:
+    version = say("version {version}", version=identity.version)
+    if not identity.minutes:
+        return version
+    minutes = say_count(identity.minutes, "about {count} minute", "about {count} minutes")
+    return f"{minutes}, {version}"
 
 
 def protocol_lines(offered: Offered) -> list[Line]:
     """Say what a protocol is for, or why it cannot be used."""
     if offered.identity is None:
-        says = phrase(("This protocol cannot be used. ", "bold $stop"), (offered.problem, "$stop"))
+        cannot = say("This protocol cannot be used.")
+        says = phrase((f"{cannot} ", "bold $stop"), (offered.problem, "$stop"))
         return [Line(says)]
     return [Line(phrase((offered.identity.about, "$dim")))]
 
@@ -111,16 +126,16 @@ class VisitScreen(Page[None]):
 
     def compose_page(self) -> ComposeResult:
         """Lay out the form."""
-        yield Static(literal("New visit", "bold"), id="visit-title")
+        yield Static(literal(say("New visit"), "bold"), id="visit-title")
         for name, label, value, longest in (
-            ("patient", "Patient's code", self._starting.patient, CODE_LIMIT + 20),
-            ("examiner", "Examiner", self._starting.examiner, LONGEST_EXAMINER),
+            ("patient", say("Patient's code"), self._starting.patient, CODE_LIMIT + 20),
+            ("examiner", say("Examiner"), self._starting.examiner, LONGEST_EXAMINER),
         ):
             with Horizontal(classes="field"):
                 yield Static(literal(label), classes="field-label")
                 yield LineInput(clean_line(value), id=name, compact=True, max_length=longest)
-            yield Static(literal(HINTS[name], "$dim"), id=f"{name}-says", classes="field-says")
-        yield Static(literal("Protocol"), classes="field-label")
+            yield Static(literal(say(HINTS[name]), "$dim"), id=f"{name}-says", classes="field-says")
+        yield Static(literal(say("Protocol")), classes="field-label")
         protocols = RowList("protocols")
         protocols.can_focus = True
         yield protocols
@@ -141,7 +156,7 @@ class VisitScreen(Page[None]):
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
         name = str(event.input.id)
-        self._say(name, HINTS[name], "$dim")
+        self._say(name, say(HINTS[name]), "$dim")
 
     def _chosen(self) -> Offered:
         key = self.query_one("#protocols", RowList).pointer.key
@@ -184,7 +199,8 @@ class VisitScreen(Page[None]):
             return True
         if doubt.kind is DoubtKind.ASK:
             self._asked_about = code
-            self._say("patient", f"{doubt.sentence} Enter again keeps it.", "$warn")
+            keeps = say("Enter again keeps it.")
+            self._say("patient", f"{doubt.sentence} {keeps}", "$warn")
         else:
             self._say("patient", doubt.sentence)
         return False
@@ -192,7 +208,7 @@ class VisitScreen(Page[None]):
     def _takes_examiner(self) -> bool:
         if clean_line(self.query_one("#examiner", Input).value):
             return True
-        self._say("examiner", NO_EXAMINER)
+        self._say("examiner", say(NO_EXAMINER))
         return False
 
     def _begin(self) -> None:

@@ -5,11 +5,14 @@ from datetime import date, datetime
 
 from attrs import frozen
 
-from examwalk.protocol.model import DeviceEffect, Protocol, SourceMark
+from examwalk.language import later, say
+from examwalk.protocol.model import DeviceEffect, Protocol, RuleClass, SourceMark
+from examwalk.reasoning.differing import Difference
 from examwalk.reasoning.results import Summary
 from examwalk.report import words
 from examwalk.report.words import place_words
 from examwalk.session.model import Place, Session, Side
+from examwalk.tui.sides import with_both_sides
 
 CAUTION_SIGN = "■"
 COLLISION_SIGN = "◆"
@@ -18,23 +21,56 @@ OPEN_SIGN = "○"
 UNKNOWN_SIGN = "?"
 
 DEVICE_WORDS = {
-    DeviceEffect.STOP: "no device before this is settled",
-    DeviceEffect.MODIFY: "changes the device",
+    DeviceEffect.STOP: later("no device before this is settled"),
+    DeviceEffect.MODIFY: later("changes the device"),
     DeviceEffect.ALLOW: "",
 }
+STANDING_WORDS = {
+    None: later("rests on no rule"),
+    SourceMark.PUBLISHED: later("rests on published sources"),
+    SourceMark.FROM_MEMORY: later("rests on sources recalled from memory"),
+    SourceMark.COMMON_PRACTICE: later("rests on common practice"),
+    SourceMark.CONVENTION: later("rests on a convention of this protocol"),
+}
+MARK_WORDS = {
+    SourceMark.PUBLISHED: later("published"),
+    SourceMark.FROM_MEMORY: later("from memory"),
+    SourceMark.COMMON_PRACTICE: later("common practice"),
+    SourceMark.CONVENTION: later("convention of this protocol"),
+}
+CLASS_WORDS = {
+    RuleClass.SAFETY: later("safety"),
+    RuleClass.TOLERANCE: later("tolerance"),
+    RuleClass.FUNCTION: later("function"),
+    RuleClass.PREFERENCE: later("preference"),
+}
 MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
+    later("January"),
+    later("February"),
+    later("March"),
+    later("April"),
+    later("May"),
+    later("June"),
+    later("July"),
+    later("August"),
+    later("September"),
+    later("October"),
+    later("November"),
+    later("December"),
+)
+SHORT_MONTHS = (
+    later("Jan"),
+    later("Feb"),
+    later("Mar"),
+    later("Apr"),
+    later("May"),
+    later("Jun"),
+    later("Jul"),
+    later("Aug"),
+    later("Sep"),
+    later("Oct"),
+    later("Nov"),
+    later("Dec"),
 )
 
 
@@ -45,11 +81,8 @@ class Outcome:
     protocol: Protocol
     session: Session
     summary: Summary
-
-
-def with_side(title: str, side: Side) -> str:
-    """Write a title and its side: ``Heel lift, left``."""
-    return title if side is Side.WHOLE else f"{title}, {side.value}"
+    differences: tuple[Difference, ...] | None = None
+    """In a trial: what follows differently since the protocol was read anew."""
 
 
 def finding_words(outcome: Outcome, place: Place) -> str:
@@ -65,7 +98,7 @@ def places_words(protocol: Protocol, places: Sequence[Place]) -> str:
     names = []
     for test, at in sides.items():
         if len(at) > 1:
-            names.append(f"{place_words(protocol, Place(test, Side.WHOLE))}, left and right")
+            names.append(with_both_sides(place_words(protocol, Place(test, Side.WHOLE))))
         else:
             names.append(place_words(protocol, Place(test, at[0])))
     return "; ".join(names)
@@ -81,35 +114,35 @@ def basis_words(protocol: Protocol, basis: Sequence[str]) -> str:
         elif source.mark.value.casefold() in source.cite.casefold():
             parts.append(source.cite)
         else:
-            parts.append(f"{source.mark.value}: {source.cite}")
+            parts.append(f"{say(MARK_WORDS[source.mark])}: {source.cite}")
     return "; ".join(parts)
 
 
 def standing_words(standing: SourceMark | None) -> str:
     """Say in words what a recommendation rests on at its weakest."""
-    if standing is None:
-        return "rests on no rule"
-    return {
-        SourceMark.PUBLISHED: "rests on published sources",
-        SourceMark.FROM_MEMORY: "rests on sources recalled from memory",
-        SourceMark.COMMON_PRACTICE: "rests on common practice",
-        SourceMark.CONVENTION: "rests on a convention of this protocol",
-    }[standing]
-
-
-def counted(number: int, one: str, many: str = "") -> str:
-    """Write a number with its noun: ``1 test``, ``3 tests``."""
-    return f"{number} {one if number == 1 else many or one + 's'}"
+    return say(STANDING_WORDS[standing])
 
 
 def date_words(day: date) -> str:
     """Write a date so that it cannot be misread: ``6 January 2027``."""
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+    month = say(MONTHS[day.month - 1])
+    return say("{day} {month} {year}", day=day.day, month=month, year=day.year)
 
 
 def time_words(moment: datetime) -> str:
     """Write a moment: ``25 Nov 2026, 09:12``."""
-    return f"{moment.day} {MONTHS[moment.month - 1][:3]} {moment.year}, {moment:%H:%M}"
+    return say(
+        "{day} {month} {year}, {time}",
+        day=moment.day,
+        month=say(SHORT_MONTHS[moment.month - 1]),
+        year=moment.year,
+        time=f"{moment:%H:%M}",
+    )
+
+
+def capitalised(text: str) -> str:
+    """Begin a text with a capital letter and leave the rest, where nouns may have theirs."""
+    return text[:1].upper() + text[1:]
 
 
 def sentence(text: str) -> str:

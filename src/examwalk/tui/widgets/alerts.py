@@ -8,22 +8,25 @@ from textual.content import Content
 from textual.geometry import Size
 from textual.widget import Widget
 
+from examwalk.language import later, say
 from examwalk.protocol.model import CheckSeverity, DeviceEffect
 from examwalk.reasoning.results import CautionRaised, CrosscheckFired
 from examwalk.session.model import Place, Side
+from examwalk.tui.cautions import refer_words
 from examwalk.tui.exam_walk import RaisedAt
 from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.sides import side_heading
 from examwalk.tui.text import phrase, shortened
 
 MOST = 5
 """Alerts shown at most, however much room there is."""
 SIGNS = {
-    CheckSeverity.IMPOSSIBLE: ("▲ impossible", "bold $stop"),
-    CheckSeverity.UNLIKELY: ("△ unlikely", "bold $warn"),
-    CheckSeverity.LOOK_AGAIN: ("◇ look again", "bold $foreground"),
+    CheckSeverity.IMPOSSIBLE: (later("▲ impossible"), "bold $stop"),
+    CheckSeverity.UNLIKELY: (later("△ unlikely"), "bold $warn"),
+    CheckSeverity.LOOK_AGAIN: (later("◇ look again"), "bold $foreground"),
 }
 """The sign and the word of each severity, and how they are drawn."""
-KEY_WORDS = "w goes there"
+KEY_WORDS = later("w goes there")
 
 
 @frozen
@@ -104,11 +107,11 @@ def _by_id(raised: Iterable[Raised]) -> list[list[Raised]]:
 
 def _of_caution(both: list[CautionRaised], here: Place, fresh: Collection[RaisedAt]) -> Alert:
     caution = both[0]
-    refer = f" Refer to {caution.refer_to}." if caution.refer_to else ""
+    refer = f" {refer_words(caution)}".rstrip()
     return Alert(
         f"■ {caution.urgency_words}",
         "bold $warn",
-        f"{_sides(both)}{caution.title}. {caution.says}{refer}",
+        _on_sides(both, f"{caution.title}. {caution.says}{refer}"),
         is_here=any(place.test == here.test for one in both for place in one.findings),
         is_new=any((one.id, one.side) in fresh for one in both),
     )
@@ -121,18 +124,21 @@ def _of_crosscheck(
     sign, style = SIGNS[check.severity]
     questioned = (place for one in both for place in (*one.recheck, *one.findings))
     return Alert(
-        sign,
+        say(sign),
         style,
-        f"{_sides(both)}{check.says}",
+        _on_sides(both, check.says),
         is_here=any(place.test == here.test for place in questioned),
         is_new=any((one.id, one.side) in fresh for one in both),
-        key_words=KEY_WORDS if check.id == first else "",
+        key_words=say(KEY_WORDS) if check.id == first else "",
     )
 
 
-def _sides(both: Sequence[CautionRaised | CrosscheckFired]) -> str:
-    sides = sorted(one.side.value for one in both if one.side is not Side.WHOLE)
-    return f"{' and '.join(sides).capitalize()}: " if sides else ""
+def _on_sides(both: Sequence[CautionRaised | CrosscheckFired], says: str) -> str:
+    """Write what is said with the side or the sides that it holds for."""
+    sides = {one.side for one in both if one.side is not Side.WHOLE}
+    if len(sides) > 1:
+        return say("Left and right: {says}", says=says)
+    return f"{side_heading(sides.pop())}: {says}" if sides else says
 
 
 def _drawn(alerts: Sequence[Alert], width: int, lines: int) -> list[Content]:
@@ -146,14 +152,14 @@ def _drawn(alerts: Sequence[Alert], width: int, lines: int) -> list[Content]:
         drawn += _alert(alert, width, min(room, 2 if shown == 0 else 1))
         shown += 1
     if shown < len(alerts):
-        more = phrase((f"+{len(alerts) - shown} more in the review (r)", "$dim"))
+        more = phrase((say("+{count} more in the review (r)", count=len(alerts) - shown), "$dim"))
         drawn.append(more)
     return drawn
 
 
 def _alert(alert: Alert, width: int, lines: int) -> list[Content]:
-    about = "  new" if alert.is_new else "  this test" if alert.is_here else ""
-    head = phrase((alert.sign, alert.style), (about, "$here"), "  ")
+    about = say("new") if alert.is_new else say("this test") if alert.is_here else ""
+    head = phrase((alert.sign, alert.style), (f"  {about}" if about else "", "$here"), "  ")
     tail = phrase((f"  {alert.key_words}", "$dim")) if alert.key_words else Content("")
     room = max(1, width - tail.cell_length)
     wrapped = head.append(phrase(alert.says)).wrap(room)

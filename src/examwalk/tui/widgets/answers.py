@@ -9,7 +9,9 @@ from textual.geometry import Size
 from textual.message import Message
 from textual.widget import Widget
 
+from examwalk.language import say
 from examwalk.session.model import Side
+from examwalk.tui.sides import side_heading
 from examwalk.tui.text import hanging, phrase, shortened
 
 RECORDED = "●"
@@ -59,7 +61,7 @@ class Column:
     @property
     def heading(self) -> str:
         """The side in a full word."""
-        return "Whole person" if self.side is Side.WHOLE else self.side.value.capitalize()
+        return side_heading(self.side)
 
 
 Drawn = tuple[Side, list[tuple[str, Content]]]
@@ -192,7 +194,7 @@ def _row(row: Row, is_here: bool, width: int) -> Sequence[Content]:
         score,
     )
     lines = hanging(head, phrase((row.words, words)), width)
-    said = {RECORDED: "recorded", TICKED: "ticked"}.get(row.mark, "")
+    said = say("recorded") if stands else say("ticked") if row.mark == TICKED else ""
     if said and lines[-1].cell_length + len(said) + 2 <= width:
         lines[-1] = phrase(lines[-1], (f"  {said}", "$here"))
     return lines
@@ -202,19 +204,19 @@ def _field(field: Field, is_here: bool, width: int) -> Sequence[Content]:
     lines = []
     if is_here or field.typed:
         caret = "▁" if is_here else ""
-        waiting = "  not accepted yet" if field.typed and not is_here else ""
+        waiting = say("not accepted yet") if field.typed and not is_here else ""
         lines.append(
             phrase(
                 (f"{POINTER if is_here else TICKED}   ", "bold $here"),
                 (f"{field.typed}{caret}", "bold $foreground"),
                 (f" {field.unit}", "$dim"),
-                (waiting, "$warn"),
+                (f"  {waiting}" if waiting else "", "$warn"),
             )
         )
     elif not field.recorded:
         lines.append(phrase((f"    – {field.unit}", "$dim")))
     if field.recorded:
         band = (f"  {field.band}", "$foreground") if field.band else ""
-        said = phrase((field.recorded, "bold $foreground"), band, ("  recorded", "$here"))
+        said = phrase((field.recorded, "bold $foreground"), band, (f"  {say('recorded')}", "$here"))
         lines += hanging(phrase(("  ", ""), (f"{RECORDED} ", "bold $here")), said, width)
     return lines

@@ -4,10 +4,13 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
+from examwalk.language import say
 from examwalk.protocol.model import DeviceEffect
 from examwalk.reasoning.results import CautionRaised
 from examwalk.session.model import Side
+from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.sides import with_both_sides, with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.words import Words
 
@@ -40,34 +43,44 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
     lines = []
     if visit.unsaved is not None:
         lines.append(
-            phrase((f"{STOP_SIGN} Not saved. Ctrl+S tries again. ", "bold $stop"), visit.unsaved)
+            _warning(STOP_SIGN, say("Not saved. Ctrl+S tries again."), "bold $stop", visit.unsaved)
         )
+    if visit.trial_note is not None:
+        lines.append(phrase((say("▲ Trial. "), "bold $warn"), visit.trial_note))
     if visit.protocol_note is not None:
-        lines.append(phrase((f"{WARN_SIGN} Protocol ", "bold $warn"), visit.protocol_note))
+        lines.append(_warning(WARN_SIGN, say("Protocol"), "bold $warn", visit.protocol_note))
     if visit.misfits:
-        others = f" (and {len(visit.misfits) - 1} more)" if len(visit.misfits) > 1 else ""
-        says = f"{visit.misfits[0].says}{others}"
-        lines.append(phrase((f"{WARN_SIGN} Left out of all reasoning ", "bold $warn"), says))
+        others = len(visit.misfits) - 1
+        more = f" {say('(and {count} more)', count=others)}" if others else ""
+        head = say("Left out of all reasoning")
+        lines.append(_warning(WARN_SIGN, head, "bold $warn", f"{visit.misfits[0].says}{more}"))
     if visit.is_finished:
         lines.append(
-            phrase(("Finished. ", "bold"), "Nothing changes until it is reopened in the review.")
+            phrase(
+                (f"{say('Finished.')} ", "bold"),
+                say("Nothing changes until it is reopened in the review."),
+            )
         )
     return lines + _stops(visit.case.cautions, is_short)
 
 
+def _warning(sign: str, head: str, style: str, says: str) -> Content:
+    return phrase((f"{sign} {head} ", style), says)
+
+
 def _stops(cautions: Sequence[CautionRaised], is_short: bool) -> list[Content]:
     """Write each caution that stops once, with its sides; only the first says all."""
-    sides: dict[str, list[str]] = {}
+    sides: dict[str, list[Side]] = {}
     first: dict[str, CautionRaised] = {}
     for caution in cautions:
         if caution.device is DeviceEffect.STOP:
             first.setdefault(caution.id, caution)
-            side = [] if caution.side is Side.WHOLE else [caution.side.value]
-            sides.setdefault(caution.id, []).extend(side)
+            sides.setdefault(caution.id, []).append(caution.side)
     lines: list[Content] = []
     for caution_id, caution in first.items():
-        where = f", {' and '.join(sides[caution_id])}" if sides[caution_id] else ""
-        refer = f" Refer to {caution.refer_to}." if caution.refer_to else ""
-        head = f"{STOP_SIGN} Stop: {caution.title}{where}. {caution.urgency_words}.{refer} "
+        is_both = len(sides[caution_id]) > 1
+        title = caution.title
+        what = with_both_sides(title) if is_both else with_side(title, caution.side)
+        head = f"{STOP_SIGN} {stop_words(what, caution)} "
         lines.append(phrase((head, "bold $stop"), "" if lines or is_short else caution.says))
     return lines

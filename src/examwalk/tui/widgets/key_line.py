@@ -6,6 +6,7 @@ from textual.content import Content
 from textual.geometry import Size
 from textual.widget import Widget
 
+from examwalk.language import say
 from examwalk.tui.keys import Action
 from examwalk.tui.text import phrase
 
@@ -48,7 +49,8 @@ class KeyLine(Widget):
         rows = _packed(self._actions, self.size.width, self._lines)
         return Content("\n").join(
             Content(" " * GAP).join(
-                phrase((action.shown, "bold $foreground"), f" {action.label}") for action in row
+                phrase((action.key_words, "bold $foreground"), f" {say(action.label)}")
+                for action in row
             )
             for row in rows
         )
@@ -59,7 +61,7 @@ def _packed(actions: Sequence[Action], width: int, most: int) -> list[list[Actio
     rows: list[list[Action]] = [[]]
     used = 0
     for action in actions:
-        needed = Content(f"{action.shown} {action.label}").cell_length
+        needed = Content(f"{action.key_words} {say(action.label)}").cell_length
         if rows[-1] and used + GAP + needed > width:
             if len(rows) == most:
                 break

@@ -4,6 +4,7 @@ from attrs import frozen
 from textual.content import Content
 from textual.widget import Widget
 
+from examwalk.language import say
 from examwalk.tui.text import hanging, phrase
 from examwalk.tui.widgets.answers import POINTER
 
@@ -81,6 +82,6 @@ class Looks(Widget):
         )
         body = phrase(
             (f"{look.words}: ", "bold" if pointed else "$dim bold"),
-            (look.looks or "not described", "$foreground" if pointed else "$dim"),
+            (look.looks or say("not described"), "$foreground" if pointed else "$dim"),
         )
         return hanging(head, body, width)

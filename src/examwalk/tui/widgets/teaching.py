@@ -3,10 +3,11 @@
 from textual.content import Content
 from textual.widget import Widget
 
+from examwalk.language import later, say
 from examwalk.protocol.model import Test
 from examwalk.tui.text import hanging, phrase
 
-MORE = "… more: T "
+MORE = later("… more: T")
 
 
 class Teaching(Widget):
@@ -37,8 +38,9 @@ class Teaching(Widget):
             return Content("\n\n").join(Content("\n").join(section) for section in sections)
         if len(lines) > height:
             lines = lines[:height]
-            last = lines[-1].truncate(max(0, width - len(MORE) - 1), pad=True) if lines else ""
-            lines[-1:] = [phrase(last, (f" {MORE}", "$here"))]
+            more = f" {say(MORE)} "
+            last = lines[-1].truncate(max(0, width - len(more)), pad=True) if lines else ""
+            lines[-1:] = [phrase(last, (more, "$here"))]
         return Content("\n").join(lines)
 
 
@@ -46,15 +48,15 @@ def teaching_sections(test: Test, width: int) -> list[list[Content]]:
     """Write the teaching text in sections, each a list of lines of a width."""
     careful: list[Content] = []
     for caution in test.cautions:
-        careful += hanging(phrase(("▲ Careful  ", "bold $warn")), phrase(caution), width)
+        careful += hanging(phrase((f"▲ {say('Careful')}  ", "bold $warn")), phrase(caution), width)
     steps: list[Content] = []
     for number, step in enumerate(test.how, start=1):
         steps += hanging(phrase((f"{number:>2}  ", "$dim")), phrase(step), width)
     sections = [careful, steps]
     for words, text in (
-        ("Mistakes", " · ".join(mistake.rstrip(".") for mistake in test.mistakes)),
-        ("Reading", test.reading),
-        ("Why", test.why),
+        (say("Mistakes"), " · ".join(mistake.rstrip(".") for mistake in test.mistakes)),
+        (say("Reading"), test.reading),
+        (say("Why"), test.why),
     ):
         if text:
             body = phrase((text, "$dim"))

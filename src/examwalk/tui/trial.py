@@ -1,0 +1,70 @@
+"""Trying a protocol: its files are watched, and read anew each time that one is saved."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from examwalk.language import say, say_count
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.tui.open_visit import OpenVisit
+
+WATCH_SECONDS = 0.5
+"""How often the files are looked at."""
+
+_Stamps = dict[Path, tuple[int, int]]
+
+
+class Trial:
+    """Watches the files of a protocol that is tried out."""
+
+    def __init__(self, loaded: LoadedProtocol, visit: OpenVisit) -> None:
+        visit.trial_note = say("Nothing here is kept. Save a file of the protocol to read it anew.")
+        self.path = loaded.path
+        self._files = _files_of(loaded)
+        self._stamps = _stamps(self._files)
+
+    def look(self, visit: OpenVisit) -> bool:
+        """Read the protocol anew where a file of it was saved; say whether one was.
+
+        The answers stay. Where the files cannot be read the protocol stays as it was, and the
+        visit's ``trial_note`` says why.
+        """
+        stamps = _stamps(self._files)
+        if stamps == self._stamps:
+            return False
+        self._stamps = stamps
+        try:
+            loaded = read_protocol(self.path)
+        except UnusableFileError as error:
+            visit.trial_note = say(
+                "The file was saved and cannot be read, so the version before it stands. {problem}",
+                problem=error.problems[0],
+            )
+            return True
+        self._files = _files_of(loaded)
+        self._stamps = _stamps(self._files)
+        visit.read_with(loaded)
+        visit.trial_note = say_count(
+            len(visit.differences or ()),
+            "The file was saved and read anew: 1 thing follows differently, see the summary.",
+            "The file was saved and read anew: {count} things follow differently, see the summary.",
+        )
+        return True
+
+
+def _files_of(loaded: LoadedProtocol) -> tuple[Path, ...]:
+    """Return the files a protocol was read from, and its folder, where one may be added."""
+    files = [part.path for part in loaded.document.parts]
+    return (loaded.path, *files)
+
+
+def _stamps(files: Iterable[Path]) -> _Stamps:
+    found: _Stamps = {}
+    for file in files:
+        try:
+            status = file.stat()
+        except OSError:
+            found[file] = (0, 0)
+        else:
+            found[file] = (status.st_mtime_ns, status.st_size)
+    return found

@@ -1,0 +1,238 @@
+"""What the program says, in every language: nothing forgotten, nothing left over, nothing guessed.
+
+The texts are read from the code itself, so that a new one without its translation fails here.
+"""
+
+import ast
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+
+import pytest
+
+from examwalk import language
+from examwalk.cli import main
+from examwalk.language import (
+    ENGLISH,
+    choose_language,
+    chosen_language,
+    known_languages,
+    later,
+    read_catalogue,
+    say,
+    say_count,
+)
+from examwalk.problems import UnusableFileError
+
+PACKAGE = Path(language.__file__).parent
+OTHERS = tuple(code for code in known_languages() if code != ENGLISH)
+TEXTS_AT = {"say": (0,), "say_count": (1, 2), "later": (0,)}
+"""Which arguments of these functions are texts."""
+
+
+def calls() -> Iterator[tuple[str, ast.Call]]:
+    """Yield every call that says something, with where it is."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
+                continue
+            if node.func.id in TEXTS_AT and path.name != "language.py":
+                yield f"{path.relative_to(PACKAGE)}:{node.lineno}", node
+
+
+def texts_given() -> Iterator[tuple[str, str, ast.expr]]:
+    """Yield where, to which function and as what expression a text is given."""
+    for where, call in calls():
+        name = call.func.id
+        for at in TEXTS_AT[name]:
+            yield where, name, call.args[at]
+
+
+def said_texts() -> frozenset[str]:
+    return frozenset(
+        text.value
+        for _, _, text in texts_given()
+        if isinstance(text, ast.Constant) and isinstance(text.value, str)
+    )
+
+
+def names_in(pattern: str) -> list[str]:
+    return sorted(name for _, name, _, _ in Formatter().parse(pattern) if name is not None)
+
+
+def test_the_scan_finds_what_is_said():
+    assert len(said_texts()) > 200
+    assert "Not done" in said_texts()
+
+
+def test_a_text_is_given_whole_and_never_put_together():
+    """A text put together at run time could not be found in a catalogue."""
+    whole = (ast.Constant, ast.Name, ast.Attribute, ast.Subscript)
+    wrong = [
+        where
+        for where, name, text in texts_given()
+        if not isinstance(text, whole if name == "say" else ast.Constant)
+    ]
+    assert wrong == []
+
+
+def test_every_value_a_text_names_is_given():
+    wrong = []
+    for where, call in calls():
+        given = {keyword.arg for keyword in call.keywords} | {"count"}
+        for at in TEXTS_AT[call.func.id]:
+            text = call.args[at]
+            if isinstance(text, ast.Constant) and call.keywords:
+                wrong += [where for name in names_in(text.value) if name not in given]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_every_text_that_is_said_is_in_the_catalogue(code):
+    assert sorted(said_texts() - set(read_catalogue(code))) == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_the_catalogue_holds_nothing_that_is_no_longer_said(code):
+    assert sorted(set(read_catalogue(code)) - said_texts()) == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_a_translation_names_the_same_values_as_the_english(code):
+    wrong = [
+        english
+        for english, translated in read_catalogue(code).items()
+        if names_in(english) != names_in(translated)
+    ]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_no_translation_is_empty(code):
+    assert [english for english, said in read_catalogue(code).items() if not said.strip()] == []
+
+
+@pytest.mark.parametrize("code", OTHERS)
+def test_the_catalogue_is_in_the_order_of_its_english_texts(code):
+    words = list(read_catalogue(code))
+    assert words == sorted(words)
+
+
+class TestSaying:
+    @pytest.fixture(autouse=True)
+    def _a_small_catalogue(self, monkeypatch, tmp_path):
+        (tmp_path / "xx.toml").write_text(
+            '[words]\n"{count} foot" = "{count} Fuss"\n"{count} feet" = "{count} Fuesse"\n'
+            '"{b} before {a}" = "{a} nach {b}"\n"Plain" = "Schlicht"\n',
+            encoding="utf-8",
+        )
+        monkeypatch.setattr(language, "_folder", lambda: tmp_path)
+
+    def test_english_is_said_until_another_language_is_chosen(self):
+        assert chosen_language() == ENGLISH
+        assert say("Plain") == "Plain"
+
+    def test_a_text_is_said_in_the_chosen_language(self):
+        choose_language("xx")
+        assert chosen_language() == "xx"
+        assert say("Plain") == "Schlicht"
+
+    def test_a_text_that_the_catalogue_lacks_is_said_in_english(self):
+        choose_language("xx")
+        assert say("{name} is new", name="It") == "It is new"
+
+    def test_english_can_be_chosen_again(self):
+        choose_language("xx")
+        choose_language(ENGLISH)
+        assert say("Plain") == "Plain"
+
+    def test_values_stand_where_the_translation_wants_them(self):
+        choose_language("xx")
+        assert say("{b} before {a}", a="A", b="B") == "A nach B"
+
+    @pytest.mark.parametrize("value", ["{a}", "{", "}}", "{b.__class__}", "{0}", "%s"])
+    @pytest.mark.parametrize("code", [ENGLISH, "xx"])
+    def test_a_value_is_never_read_as_a_pattern(self, code, value):
+        choose_language(code)
+        assert value in say("{b} before {a}", a="A", b=value)
+
+    def test_a_text_without_values_keeps_its_braces(self):
+        assert say("{b} before {a}") == "{b} before {a}"
+
+    @pytest.mark.parametrize(("count", "said"), [(0, "0 Fuesse"), (1, "1 Fuss"), (2, "2 Fuesse")])
+    def test_one_thing_is_said_otherwise_than_several(self, count, said):
+        choose_language("xx")
+        assert say_count(count, "{count} foot", "{count} feet") == said
+
+    def test_a_text_marked_for_later_stays_english_until_it_is_said(self):
+        choose_language("xx")
+        assert later("Plain") == "Plain"
+        assert say(later("Plain")) == "Schlicht"
+
+
+class TestChoosing:
+    def test_an_unknown_language_is_refused_in_a_sentence_and_changes_nothing(self):
+        choose_language(OTHERS[0])
+        with pytest.raises(UnusableFileError) as caught:
+            choose_language("dee")
+        says = str(caught.value)
+        assert "no language “dee”" in says
+        assert all(code in says for code in known_languages())
+        assert "“de”" in says
+        assert chosen_language() == OTHERS[0]
+
+    @pytest.mark.parametrize("code", ["", "../de", "de.toml", "/etc/passwd"])
+    def test_what_is_no_code_is_refused(self, code):
+        with pytest.raises(UnusableFileError):
+            choose_language(code)
+
+    @pytest.mark.parametrize(
+        "text", ["[other]\n", "words = 3", "[words]\na = 3\n", '[words]\na = { b = "c" }\n']
+    )
+    def test_a_catalogue_of_another_shape_is_refused(self, monkeypatch, tmp_path, text):
+        (tmp_path / "xx.toml").write_text(text, encoding="utf-8")
+        monkeypatch.setattr(language, "_folder", lambda: tmp_path)
+        with pytest.raises(UnusableFileError, match="words"):
+            choose_language("xx")
+
+
+class TestOnTheCommandLine:
+    @pytest.fixture(autouse=True)
+    def _no_visits(self, monkeypatch, tmp_path):
+        monkeypatch.setenv("EXAMWALK_SESSIONS", str(tmp_path))
+
+    def test_english_is_chosen_where_nothing_is_said(self, monkeypatch):
+        monkeypatch.setenv("LANG", "de_DE.UTF-8")
+        monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")
+        assert main(["sessions"]) == 0
+        assert chosen_language() == ENGLISH
+
+    @pytest.mark.parametrize(
+        "arguments", [["--language", "de", "sessions"], ["sessions", "--language", "de"]]
+    )
+    def test_a_language_is_chosen_before_the_command_or_after_it(self, arguments):
+        assert main(arguments) == 0
+        assert chosen_language() == "de"
+
+    def test_the_environment_chooses_a_language(self, monkeypatch):
+        monkeypatch.setenv("EXAMWALK_LANGUAGE", "de")
+        assert main(["sessions"]) == 0
+        assert chosen_language() == "de"
+
+    def test_the_command_line_outweighs_the_environment(self, monkeypatch):
+        monkeypatch.setenv("EXAMWALK_LANGUAGE", "de")
+        assert main(["sessions", "--language", ENGLISH]) == 0
+        assert chosen_language() == ENGLISH
+
+    @pytest.mark.parametrize("by_environment", [True, False])
+    def test_an_unknown_language_is_a_fault_of_the_command_line(
+        self, monkeypatch, capsys, by_environment
+    ):
+        if by_environment:
+            monkeypatch.setenv("EXAMWALK_LANGUAGE", "fr")
+        with pytest.raises(SystemExit) as ended:
+            main(["sessions"] if by_environment else ["sessions", "--language", "fr"])
+        assert ended.value.code == 2
+        printed = capsys.readouterr()
+        assert "no language “fr”" in printed.err
+        assert printed.out == ""

@@ -1,0 +1,126 @@
+"""The screens in German: no English word of the app's own is left on them."""
+
+from collections.abc import Mapping
+from string import Formatter
+
+import pytest
+from ordering_protocol import COLLIDING, ORDERING, a_visit
+from screen_text import an_app, keys, screen_text
+
+from examwalk import language
+from examwalk.language import choose_language, read_catalogue
+from examwalk.protocol.library import read_identity, shipped_protocols
+from examwalk.tui.keys import ACTIONS, SCREEN_TITLES
+
+TELLING = 12
+"""Characters; a shorter English text may stand on a screen by chance."""
+
+
+def pieces(english: str) -> list[str]:
+    """Return what stands of a text on the screen whatever its values are, where it is telling."""
+    found = [piece.strip() for piece, _, _, _ in Formatter().parse(english)]
+    return [piece for piece in found if len(piece) > TELLING]
+
+
+def words_of_protocols() -> str:
+    """Return what the protocols say of themselves, which is no word of the app's own."""
+    shipped = [read_identity(path) for path in shipped_protocols()]
+    return " ".join([ORDERING, *(f"{identity.title} {identity.about}" for identity in shipped)])
+
+
+def english_on(screen: str, words: Mapping[str, str], protocol: str) -> list[str]:
+    """Return the English texts of the app that can be read on a screen."""
+    shown = " ".join(screen.split()).casefold()
+    return [
+        piece
+        for english, translated in words.items()
+        if english != translated
+        for piece in pieces(english)
+        if piece.casefold() in shown and piece.casefold() not in protocol.casefold()
+    ]
+
+
+class OnlyKnown(dict[str, str]):
+    """A catalogue that remembers which texts it was asked for."""
+
+    def __init__(self, words: Mapping[str, str]) -> None:
+        super().__init__(words)
+        self.asked: set[str] = set()
+
+    def get(self, english, default=None):
+        self.asked.add(english)
+        return super().get(english, default)
+
+
+async def screens_of(folder, size):
+    """Walk through the screens of a visit and yield what each shows."""
+    app = an_app(folder)
+    async with app.run_test(size=size) as pilot:
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        yield screen_text(app)
+        app.new_visit()
+        await pilot.pause()
+        yield screen_text(app)
+        app.visit = a_visit(folder, COLLIDING)
+        app.visit.not_done(next(place for place in app.visit.case.places), "pain")
+        for show in (app.show_exam, app.show_review, app.show_summary):
+            show()
+            await pilot.pause()
+            yield screen_text(app)
+            for _ in range(25):
+                await keys(pilot, "down")
+                yield screen_text(app)
+            await keys(pilot, "question_mark")
+            yield screen_text(app)
+            await keys(pilot, "end")
+            yield screen_text(app)
+            await keys(pilot, "escape")
+        await keys(pilot, "home", "f")
+        yield screen_text(app)
+        await keys(pilot, "n")
+        for row in range(15):
+            await keys(pilot, "down", "enter")
+            yield screen_text(app)
+            await keys(pilot, "escape")
+            if app.screen.NAME != "summary":
+                app.show_summary()
+                await keys(pilot, *["down"] * row)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+async def test_no_english_of_the_app_stands_on_a_german_screen(tmp_path, size):
+    choose_language("de")
+    words, protocols = read_catalogue("de"), words_of_protocols()
+    left, seen = set(), 0
+    async for screen in screens_of(tmp_path, size):
+        left.update(english_on(screen, words, protocols))
+        seen += 1
+    assert seen > 80
+    assert left == set()
+
+
+async def test_english_screens_would_be_caught(tmp_path):
+    words, protocols = read_catalogue("de"), words_of_protocols()
+    left = set()
+    async for screen in screens_of(tmp_path, (80, 24)):
+        left.update(english_on(screen, words, protocols))
+    assert len(left) > 40
+
+
+async def test_whatever_a_screen_says_is_in_the_catalogue(tmp_path, monkeypatch):
+    """A text in a table that is not marked would be said, and never found there."""
+    choose_language("de")
+    known = OnlyKnown(read_catalogue("de"))
+    monkeypatch.setattr(language._Chosen, "words", known)
+    async for _ in screens_of(tmp_path, (80, 24)):
+        pass
+    assert len(known.asked) > 100
+    assert {english for english in known.asked if english} - set(known) == set()
+
+
+def test_every_row_of_the_table_of_keys_has_words_in_german():
+    words = read_catalogue("de")
+    texts = {text for action in ACTIONS for text in (action.label, action.sentence)}
+    assert texts - set(words) == set()
+    assert set(SCREEN_TITLES.values()) - set(words) == set()
