@@ -17,6 +17,7 @@ MISTAKES = {
     "German quotation marks in a list": ("how = [„Lift.“]", 1, "typographic"),
     "a decimal comma": ("at_least = 3,5", 1, "decimal point"),
     "a decimal comma before a remark": ("at_least = 3,5 # mm", 1, "decimal point"),
+    "a decimal comma in braces": ("band = { below = 7,5 }", 1, "decimal point"),
     "a leading zero": ("at_least = 05", 1, "begin with a zero"),
     "a capital true": ("safety = True", 1, "true and false"),
     "a spoken yes": ("safety = yes", 1, "true and false"),

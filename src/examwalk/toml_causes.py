@@ -11,7 +11,7 @@ _SIGNS: Final = (
         'these are typographic quotation marks; a text stands in straight ones: "…"',
     ),
     (
-        re.compile(r"=\s*[-+]?\d+,\d+\s*(#|$)"),
+        re.compile(r"=\s*[-+]?\d+,\d+\s*(#|$|[,}])"),
         "a number has a decimal point, not a comma: 3.5",
     ),
     (

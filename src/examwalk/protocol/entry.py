@@ -10,6 +10,7 @@ from decimal import Decimal
 
 from attrs import frozen
 
+from examwalk.language import say
 from examwalk.protocol.model import Number, Test
 from examwalk.protocol.wording import MINUS, Choice, decimals_of, number_words
 
@@ -71,23 +72,28 @@ def limits_words(test: Test) -> str:
     if test.hard is not None:
         parts.append(f"{_span(test.hard)} {test.unit}".strip())
     if test.usual is not None:
-        parts.append(f"usually {_span(test.usual)}")
+        parts.append(say("usually {span}", span=_span(test.usual)))
     return ", ".join(parts)
 
 
 def _refused_as_written(text: str, typed: str) -> str:
     if not text:
-        return "Type a number first."
+        return say("Type a number first.")
     if len(text) > LONGEST:
-        return f"“{typed[:LONGEST]}…” is too long for a measurement."
+        return say("“{typed}…” is too long for a measurement.", typed=typed[:LONGEST])
     if not _CHARACTERS.fullmatch(text):
-        return f"“{typed}” is not a number: use the digits, one decimal sign and a minus sign."
+        return say(
+            "“{typed}” is not a number: use the digits, one decimal sign and a minus sign.",
+            typed=typed,
+        )
     if text.count(".") > 1:
-        return f"“{typed}” has more than one decimal sign: type the number again."
+        return say("“{typed}” has more than one decimal sign: type the number again.", typed=typed)
     if text.endswith("."):
-        return f"“{typed}” ends with the decimal sign: add the decimals or take it away."
+        return say(
+            "“{typed}” ends with the decimal sign: add the decimals or take it away.", typed=typed
+        )
     if not _NUMBER.fullmatch(text):
-        return f"“{typed}” is not a number: type it again."
+        return say("“{typed}” is not a number: type it again.", typed=typed)
     return ""
 
 
@@ -97,35 +103,51 @@ def _off_the_step(test: Test, number: Decimal, text: str) -> str:
     if len(text.partition(".")[2]) > decimals:
         shown = text.replace("-", MINUS)
         if decimals == 0:
-            return f"{test.name} is recorded in whole numbers, not {shown}.{_slip(test, number)}"
+            says = say(
+                "{test} is recorded in whole numbers, not {shown}.", test=test.name, shown=shown
+            )
+            return says + _slip(test, number)
         finest = _with_unit(test, Decimal(1).scaleb(-decimals))
-        return f"{test.name} is recorded to {finest}; {shown} is finer."
+        return say(
+            "{test} is recorded to {finest}; {shown} is finer.",
+            test=test.name,
+            finest=finest,
+            shown=shown,
+        )
     below = number // step * step
     if below > number:
         below -= step
     if below == number:
         return ""
-    return (
-        f"{test.name} is recorded in steps of {_with_unit(test, step)}: "
-        f"{_words(test, below)} or {_words(test, below + step)}?"
+    return say(
+        "{test} is recorded in steps of {step}: {below} or {above}?",
+        test=test.name,
+        step=_with_unit(test, step),
+        below=_words(test, below),
+        above=_words(test, below + step),
     )
 
 
 def _out_of_limits(test: Test, number: Decimal) -> str:
     if test.hard is None or _within(number, test.hard):
         return ""
-    return (
-        f"{_with_unit(test, number)} cannot be: {test.name} takes {_span(test.hard)}."
-        f"{_slip(test, number)}"
+    says = say(
+        "{number} cannot be: {test} takes {span}.",
+        number=_with_unit(test, number),
+        test=test.name,
+        span=_span(test.hard),
     )
+    return says + _slip(test, number)
 
 
 def _doubt(test: Test, number: Decimal) -> str:
     if test.usual is None or _within(number, test.usual):
         return ""
-    return (
-        f"Surely {_with_unit(test, number)}? Usual is {_span(test.usual)}."
-        f"{_slip(test, number)} Enter again keeps it."
+    return say(
+        "Surely {number}? Usual is {span}.{slip} Enter again keeps it.",
+        number=_with_unit(test, number),
+        span=_span(test.usual),
+        slip=_slip(test, number),
     )
 
 
@@ -137,13 +159,16 @@ def _slip(test: Test, number: Decimal) -> str:
     for unit, meant, factor in _UNIT_SLIPS:
         if test.unit == unit and _fits(test, number * factor, likely):
             as_meant = f"{number_words(float(number), _own_step(number))} {meant}"
-            return f" {as_meant} would be {_with_unit(test, number * factor)}."
+            as_recorded = _with_unit(test, number * factor)
+            return " " + say("{typed} would be {number}.", typed=as_meant, number=as_recorded)
     if _fits(test, number / 10, likely):
-        return f" A decimal sign left out of {_words(test, number / 10)}, or a 0 too many?"
+        meant = _words(test, number / 10)
+        return " " + say("A decimal sign left out of {number}, or a 0 too many?", number=meant)
     if _fits(test, number * 10, likely):
-        return f" A 0 left out of {_words(test, number * 10)}?"
+        return " " + say("A 0 left out of {number}?", number=_words(test, number * 10))
     if _fits(test, -number, likely):
-        return f" Was {_words(test, -number)} meant, with the other sign?"
+        meant = _words(test, -number)
+        return " " + say("Was {number} meant, with the other sign?", number=meant)
     return ""
 
 
@@ -170,7 +195,7 @@ def _with_unit(test: Test, number: Decimal) -> str:
 
 def _span(limits: tuple[Number, Number]) -> str:
     low, high = (number_words(limit, _own_step(Decimal(str(limit)))) for limit in limits)
-    return f"{low} to {high}"
+    return say("{low} to {high}", low=low, high=high)
 
 
 def keys_of(choices: Sequence[Choice]) -> tuple[str, ...]:

@@ -44,10 +44,15 @@ class Trial:
         self._files = _files_of(loaded)
         self._stamps = _stamps(self._files)
         visit.read_with(loaded)
-        visit.trial_note = say_count(
-            len(visit.differences or ()),
-            "The file was saved and read anew: 1 thing follows differently, see the summary.",
-            "The file was saved and read anew: {count} things follow differently, see the summary.",
+        visit.trial_note = (
+            say_count(
+                len(visit.differences),
+                "The file was saved and read anew: 1 thing follows differently, see the summary.",
+                "The file was saved and read anew: {count} things follow differently,"
+                " see the summary.",
+            )
+            if visit.differences
+            else say("The file was saved and read anew: the same follows as before.")
         )
         return True
 

@@ -47,7 +47,7 @@ class VisitLine(Widget):
         """Show the visit as it is now."""
         self._patient = shortened(visit.session.patient, 20)
         invented = (say("invented"),) if visit.session.invented else ()
-        self._about = " · ".join((*invented, complaint_of(visit)))
+        self._about = " · ".join(filter(None, (*invented, complaint_of(visit))))
         self._how_far = how_far
         self.refresh()
 
