@@ -88,12 +88,11 @@ async def screens_of(folder, size):
                 await keys(pilot, *["down"] * row)
 
 
-@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
-async def test_no_english_of_the_app_stands_on_a_german_screen(tmp_path, size):
+async def test_no_english_of_the_app_stands_on_a_german_screen(tmp_path):
     choose_language("de")
     words, protocols = read_catalogue("de"), words_of_protocols()
     left, seen = set(), 0
-    async for screen in screens_of(tmp_path, size):
+    async for screen in screens_of(tmp_path, (80, 24)):
         left.update(english_on(screen, words, protocols))
         seen += 1
     assert seen > 80
@@ -105,7 +104,9 @@ async def test_english_screens_would_be_caught(tmp_path):
     left = set()
     async for screen in screens_of(tmp_path, (80, 24)):
         left.update(english_on(screen, words, protocols))
-    assert len(left) > 40
+        if len(left) > 40:
+            return
+    pytest.fail(f"only these were found: {left}")
 
 
 async def test_whatever_a_screen_says_is_in_the_catalogue(tmp_path, monkeypatch):
@@ -113,7 +114,7 @@ async def test_whatever_a_screen_says_is_in_the_catalogue(tmp_path, monkeypatch)
     choose_language("de")
     known = OnlyKnown(read_catalogue("de"))
     monkeypatch.setattr(language._Chosen, "words", known)
-    async for _ in screens_of(tmp_path, (80, 24)):
+    async for _ in screens_of(tmp_path, (140, 45)):
         pass
     assert len(known.asked) > 100
     assert {english for english in known.asked if english} - set(known) == set()
