@@ -155,7 +155,23 @@ def legal(overlay: Overlay) -> Overlay:
                 for key in ("after", "before"):
                     if one.get(key) in gone:
                         del one[key]
+    # What is added may not use what is taken away either.
+    for kind, used in (("test", "test"), ("feature", "feature"), ("position", "position")):
+        gone = set(removed.get(KINDS[kind], ()))
+        for user in ("rule", "crosscheck", "test"):
+            if user in overlay:
+                overlay[user] = [one for one in overlay[user] if not gone & named(one, used)]
     return {key: value for key, value in overlay.items() if value != []}
+
+
+def named(value: Any, key: str) -> set[str]:
+    """Return every text that stands under a key, at any depth."""
+    if isinstance(value, dict):
+        own = {value[key]} if isinstance(value.get(key), str) else set()
+        return own.union(*(named(inner, key) for inner in value.values()))
+    return (
+        set().union(*(named(inner, key) for inner in value)) if isinstance(value, list) else set()
+    )
 
 
 def answer_to(protocol: Protocol, test: Test, chance: random.Random) -> Answer:
