@@ -22,8 +22,17 @@ def clinic(tmp_path: Path):
     return write
 
 
-def test_a_good_protocol_is_said_to_be_good(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["protocol", "check", "adult"]) == 0
+@pytest.fixture
+def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys) -> Path:
+    """A small protocol that stands by itself and is good."""
+    monkeypatch.chdir(tmp_path)
+    assert main(["protocol", "new", "own"]) == 0
+    capsys.readouterr()
+    return tmp_path / "own.toml"
+
+
+def test_a_good_protocol_is_said_to_be_good(own: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["protocol", "check", str(own)]) == 0
     out, err = capsys.readouterr()
     assert out == ""
     assert "good" in err
@@ -61,11 +70,12 @@ def test_what_can_never_happen_is_told_with_its_line(told: str) -> None:
 
 
 def test_a_figure_that_cannot_be_drawn_is_an_error(
-    clinic, capsys: pytest.CaptureFixture[str]
+    own: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = '[figures.lunge-distance]\nalt = "A lunge."\nview_box = [0, 0, 10, 10]\n'
     text += '[[figures.lunge-distance.parts]]\noutline = "fot"\n'
-    assert main(["protocol", "check", clinic(text)]) == 1
+    own.write_text(f"{own.read_text(encoding='utf-8')}\n{text}", encoding="utf-8")
+    assert main(["protocol", "check", str(own)]) == 1
     assert "fot" in capsys.readouterr().out
 
 

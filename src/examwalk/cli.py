@@ -160,7 +160,7 @@ def _add_language(parser: argparse.ArgumentParser) -> None:
         metavar="CODE",
         # Given before the command or after it, as the folder is.
         default=argparse.SUPPRESS,
-        help="the language of screens and reports (or EXAMWALK_LANGUAGE): "
+        help="the language of the screens (or EXAMWALK_LANGUAGE): "
         f"{', '.join(known_languages())}; English unless another is chosen",
     )
 

@@ -2,43 +2,32 @@
 
 import cmath
 import math
-import tomllib
 from collections.abc import Sequence
 from itertools import pairwise
-from pathlib import Path
 
+from adult_cases import ADULT
 from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.composing import Drawing, Line, compose
-from examwalk.drawing.figure import Figure, Outline
-from examwalk.protocol.structuring import BROKEN, structure
+from examwalk.protocol.figures import figure_of_choice
+from examwalk.protocol.wording import choices_of
 
-FOLDER = Path(__file__).parents[2] / "protocols" / "adult"
-
-
-def read() -> tuple[dict[str, Outline], dict[str, Figure], list[str]]:
-    problems: list[str] = []
-    found: dict[str, dict] = {"outlines": {}, "figures": {}}
-    for file in sorted(FOLDER.glob("*.toml")):
-        data = tomllib.loads(file.read_text(encoding="utf-8"))
-        for table, kind in (("outlines", Outline), ("figures", Figure)):
-            for name, value in data.get(table, {}).items():
-                made = structure(
-                    kind,
-                    value,
-                    lambda path, says: problems.append(f"{path}: {says}"),
-                    (table, name),
-                )
-                if made is not BROKEN:
-                    found[table][name] = made
-    return found["outlines"], found["figures"], problems
-
-
-OUTLINES, FIGURES, READING_PROBLEMS = read()
+OUTLINES, FIGURES = ADULT.outlines, ADULT.figures
 ATLAS = Atlas(OUTLINES, FIGURES)
 
 
 def drawing(name: str, value: float | None = None) -> Drawing:
     return compose(name, OUTLINES, FIGURES, value)
+
+
+def names(test: str) -> list[str]:
+    """Return the figures of a test's grades or options, in the order of its scale."""
+    asked = ADULT.tests_by_id[test]
+    figures = [figure_of_choice(ADULT, asked, one.id) for one in choices_of(ADULT, asked)]
+    return [figure for figure in figures if figure is not None]
+
+
+def grades(test: str) -> list[Drawing]:
+    return [drawing(name) for name in names(test)]
 
 
 def part(made: Drawing, name: str, stroke: str = "") -> Line:

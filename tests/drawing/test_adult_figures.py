@@ -7,64 +7,19 @@ from adult_drawings import (
     ATLAS,
     FIGURES,
     OUTLINES,
-    READING_PROBLEMS,
     direction_deg,
     drawing,
+    grades,
     part,
     rises,
 )
 
 from examwalk.drawing.braille import braille_of
 from examwalk.drawing.checking import find_problems
-from examwalk.drawing.composing import Drawing
-from examwalk.drawing.sheet import Entry, Plate, alike
-
-GRADES = {
-    "arch-height-loaded": ("flat", "low", "medium", "high", "very-high"),
-    "arch-height-unloaded": ("flat", "low", "medium", "high", "very-high"),
-    "supination-resistance": ("very-low", "low", "moderate", "high", "very-high"),
-    "jack-effort": ("very-easy", "easy", "moderate", "hard", "does-not-start"),
-    "heel-to-arch-contour": ("abrupt", "ordinary", "delayed", "very-delayed"),
-    "fascia-prominence": ("not-felt-proud", "felt", "ridge", "marked-ridge"),
-    "fpi-calcaneus": (
-        "clearly-supinated",
-        "supinated",
-        "neutral",
-        "pronated",
-        "clearly-pronated",
-    ),
-    "double-heel-raise": (
-        "stays-clearly-everted",
-        "stays-slightly-everted",
-        "vertical",
-        "slightly-inverts",
-        "clearly-inverts",
-    ),
-    "knee-over-toes": ("over-the-foot", "over-the-big-toe", "inside-the-big-toe"),
-    "lunge-screen": ("pass", "fail"),
-    "short-limb": ("none", "left", "right"),
-}
-WHAT_DIFFERS = {
-    "arch-height-loaded": {"arch", "instep", "ankle-bone"},
-    "arch-height-unloaded": {"arch", "instep", "ankle-bone"},
-    "supination-resistance": {"arch", "instep", "fingers-hooking", "effort"},
-    "jack-effort": {"arch", "instep", "foot", "hand-pointing", "effort"},
-    "heel-to-arch-contour": {"contour", "soft-tissue", "rise"},
-    "fascia-prominence": {"band", "band-across", "skin-across"},
-    "fpi-calcaneus": {"rear-foot"},
-    "double-heel-raise": {"heel"},
-    "knee-over-toes": {"leg", "patella"},
-}
-"""The parts that a grade is about; every other named part must be the same in all grades."""
-
-
-def grades(test: str) -> list[Drawing]:
-    return [drawing(f"{test}-{grade}") for grade in GRADES[test]]
 
 
 class TestAllFigures:
-    def test_the_strict_reader_and_the_checker_find_nothing(self):
-        assert READING_PROBLEMS == []
+    def test_the_checker_finds_nothing(self):
         assert find_problems(OUTLINES, FIGURES) == ()
         assert FIGURES
 
@@ -101,30 +56,6 @@ class TestAllFigures:
 
 # Where each bit of a braille cell goes when the cell is mirrored: dots 1 2 3 7 and 4 5 6 8.
 MIRRORED = {0: 3, 1: 4, 2: 5, 3: 0, 4: 1, 5: 2, 6: 7, 7: 6}
-
-
-class TestGrades:
-    @pytest.mark.parametrize("test", GRADES)
-    def test_neighbours_can_be_told_apart_even_when_small(self, test):
-        plate = Plate(test, tuple(Entry(f"{test}-{grade}") for grade in GRADES[test]))
-        assert alike([plate], ATLAS) == ()
-
-    @pytest.mark.parametrize("test", WHAT_DIFFERS)
-    def test_only_what_is_graded_differs(self, test):
-        kept = [
-            [
-                (line.part, line.stroke, line.points)
-                for line in made.lines
-                if line.part and line.part not in WHAT_DIFFERS[test]
-            ]
-            for made in grades(test)
-        ]
-        assert all(lines == kept[0] for lines in kept)
-
-    def test_the_words_of_a_test_s_grades_all_differ(self):
-        for test, names in GRADES.items():
-            words = [ATLAS.words(f"{test}-{name}") for name in names]
-            assert len(set(words)) == len(words)
 
 
 class TestGradedThings:

@@ -3,52 +3,7 @@
 import math
 
 import pytest
-from adult_drawings import ATLAS, direction_deg, drawing, part, rises, unlike
-
-from examwalk.drawing.composing import Drawing
-from examwalk.drawing.sheet import Entry, Plate, alike
-
-GRADES = {
-    "calf-squeeze": ("moves", "absent"),
-    "subtalar-range": ("stiff", "ordinary", "mobile"),
-    "forefoot-alignment": (
-        "marked-varus",
-        "mild-varus",
-        "neutral",
-        "mild-valgus",
-        "marked-valgus",
-    ),
-}
-GRADED_PARTS = {
-    "calf-squeeze": {"leg", "foot", "way"},
-    "subtalar-range": {"inverted", "everted", "range"},
-    "forefoot-alignment": {"forefoot", "first-head", "plane"},
-}
-
-
-def names(test: str) -> list[str]:
-    return [f"{test}-{grade}" for grade in GRADES[test]]
-
-
-def grades(test: str) -> list[Drawing]:
-    return [drawing(name) for name in names(test)]
-
-
-@pytest.mark.parametrize("test", GRADES)
-def test_grades_in_lying_prone_can_be_told_apart_even_when_small(test: str) -> None:
-    plate = Plate(test, tuple(Entry(name) for name in names(test)))
-    assert alike([plate], ATLAS) == ()
-
-
-@pytest.mark.parametrize("test", GRADES)
-def test_only_what_is_graded_differs(test: str) -> None:
-    assert unlike(names(test), grades(test), GRADED_PARTS[test]) == []
-
-
-@pytest.mark.parametrize("test", GRADES)
-def test_the_words_differ_from_grade_to_grade_and_from_how_it_is_done(test: str) -> None:
-    words = [ATLAS.words(name) for name in (test, *names(test))]
-    assert len(set(words)) == len(words)
+from adult_drawings import direction_deg, drawing, grades, part, rises
 
 
 def test_the_foot_points_down_only_where_the_squeeze_moves_it() -> None:

@@ -1,113 +1,17 @@
 """What is drawn for sitting, the interview, the positions and diabetes: measured on the lines."""
 
-import tomllib
-
 import pytest
-from adult_drawings import (
-    FIGURES,
-    FOLDER,
-    OUTLINES,
-    direction_deg,
-    drawing,
-    part,
-    rises,
-    unlike,
-)
+from adult_drawings import ADULT, FIGURES, direction_deg, drawing, names, part, rises
 
-from examwalk.drawing.atlas import Atlas
-from examwalk.drawing.checking import find_problems
 from examwalk.drawing.composing import Drawing, compose
-from examwalk.drawing.figure import Figure
-from examwalk.drawing.sheet import Entry, Plate, alike
-from examwalk.protocol.structuring import BROKEN, structure
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.reading import read_protocol
 
-
-def read_diabetic() -> tuple[dict[str, Figure], list[str]]:
-    problems: list[str] = []
-    data = tomllib.loads((FOLDER.parent / "diabetic.toml").read_text(encoding="utf-8"))
-    made = {
-        name: structure(
-            Figure, value, lambda path, says: problems.append(f"{path}: {says}"), ("figures", name)
-        )
-        for name, value in data["figures"].items()
-    }
-    return {name: figure for name, figure in made.items() if figure is not BROKEN}, problems
-
-
-DIABETIC, DIABETIC_PROBLEMS = read_diabetic()
-EVERYTHING = {**FIGURES, **DIABETIC}
-BOTH = Atlas(OUTLINES, EVERYTHING)
-
-PULSE = ("absent", "weak", "normal", "bounding")
-CHOICES = {
-    "skin-check": (
-        "intact",
-        "callus",
-        "pre-ulcer",
-        "ulcer",
-        "infection",
-        "fragile",
-        "macerated",
-        "suspect-lesion",
-        "dead-tissue",
-    ),
-    "callus-site": ("none", "first-head", "second-head", "middle-heads", "fifth-head", "big-toe"),
-    "pulse-dorsalis-pedis": PULSE,
-    "pulse-posterior-tibial": PULSE,
-    "foot-deformity": (
-        "none",
-        "claw-toes",
-        "prominent-heads",
-        "limited-motion",
-        "long-second",
-        "bony-collapse",
-        "leaning-big-toe",
-    ),
-    "calf-swelling": ("no", "yes"),
-    "push-off-loss": ("no", "yes"),
-    "clot-signs": (
-        "none",
-        "deep-vein-tenderness",
-        "whole-leg",
-        "calf-3-cm",
-        "pitting",
-        "collateral-veins",
-    ),
-    "complaint-region": (
-        "none",
-        "plantar-heel",
-        "arch",
-        "inner-ankle",
-        "outer-ankle",
-        "achilles",
-        "shin",
-        "forefoot",
-        "big-toe",
-        "elsewhere",
-    ),
-    "shoe-volume": ("low", "medium", "high"),
-    "shoe-fastening": ("lace", "strap", "zip", "slip-on"),
-    "shoe-counter": ("firm", "narrow", "worn"),
-    "tuning-fork": ("felt", "not-felt"),
-    "indoor-footwear": ("fitted", "own-shoe", "slippers", "barefoot"),
-    "shoe-fit": ("fits", "narrow", "short", "shallow", "loose", "harmful"),
-}
-GRADED_PARTS = {
-    "skin-check": {"mark", "edge", "spread", "floor"},
-    "callus-site": {"mark"},
-    "pulse-dorsalis-pedis": {"artery", "trace"},
-    "pulse-posterior-tibial": {"artery", "trace"},
-    "tuning-fork": {"felt"},
-}
-POSITIONS = ("interview", "seated", "supine", "prone", "standing", "walking", "effort")
-
-
-def names(test: str) -> list[str]:
-    return [f"{test}-{choice}" for choice in CHOICES[test]]
+DIABETIC = read_protocol(find_protocol("diabetic")).protocol
 
 
 def made(name: str, value: float | None = None) -> Drawing:
-    return compose(name, OUTLINES, EVERYTHING, value)
+    return compose(name, DIABETIC.outlines, DIABETIC.figures, value)
 
 
 def middle(points: tuple[complex, ...]) -> complex:
@@ -115,29 +19,6 @@ def middle(points: tuple[complex, ...]) -> complex:
         (min(p.real for p in points) + max(p.real for p in points)) / 2,
         (min(p.imag for p in points) + max(p.imag for p in points)) / 2,
     )
-
-
-def test_the_figures_of_the_diabetic_protocol_can_all_be_drawn() -> None:
-    assert DIABETIC_PROBLEMS == []
-    assert find_problems(OUTLINES, EVERYTHING) == ()
-
-
-@pytest.mark.parametrize("test", CHOICES)
-def test_every_answer_is_drawn_and_neighbours_can_be_told_apart_when_small(test: str) -> None:
-    assert [name for name in names(test) if name not in EVERYTHING] == []
-    plate = Plate(test, tuple(Entry(name) for name in names(test)))
-    assert alike([plate], BOTH) == ()
-
-
-@pytest.mark.parametrize("test", CHOICES)
-def test_the_words_of_the_answers_all_differ(test: str) -> None:
-    assert len({BOTH.words(name) for name in names(test)}) == len(names(test))
-
-
-@pytest.mark.parametrize("test", GRADED_PARTS)
-def test_only_what_is_graded_differs(test: str) -> None:
-    found = names(test)
-    assert unlike(found, [made(name) for name in found], GRADED_PARTS[test]) == []
 
 
 class TestSitting:
@@ -288,9 +169,7 @@ class TestInterview:
 
 class TestPositions:
     def test_every_position_of_the_adult_protocol_has_its_figure(self) -> None:
-        data = tomllib.loads((FOLDER / "protocol.toml").read_text(encoding="utf-8"))
-        found = [position["id"] for position in data["position"]]
-        assert sorted(found) == sorted(POSITIONS)
+        found = [position.id for position in ADULT.positions]
         assert [name for name in found if f"position-{name}" not in FIGURES] == []
 
     @pytest.mark.parametrize("name", ["seated", "interview"])

@@ -1,52 +1,9 @@
 """What the tests in lying face up draw is what they say: measured on the drawn lines."""
 
 import pytest
-from adult_drawings import ATLAS, direction_deg, drawing, part, rises, unlike
+from adult_drawings import direction_deg, drawing, grades, names, part, rises
 
 from examwalk.drawing.composing import Drawing
-from examwalk.drawing.sheet import Entry, Plate, alike
-
-GRADES = {
-    "heel-tenderness": ("none", "medial-tubercle", "pad-centre", "both", "squeeze"),
-    "heel-pad": ("full", "thin", "bone-felt", "atrophied"),
-    "heel-to-arch-contour": ("abrupt", "ordinary", "delayed", "very-delayed"),
-    "fascia-prominence": ("not-felt-proud", "felt", "ridge", "marked-ridge"),
-    "first-mtp-enlargement": ("none", "felt", "seen", "shoe-limiting"),
-    "first-ray-position": ("dorsiflexed", "level", "plantarflexed"),
-    "first-ray-mobility": ("stiff", "ordinary", "mobile"),
-    "first-metatarsal-length": ("short", "slightly-short", "equal", "long"),
-    "hamstring-length": ("long", "ordinary", "tight"),
-    "tibialis-posterior-strength": (
-        "none",
-        "flicker",
-        "gravity-removed",
-        "against-gravity",
-        "some-resistance",
-        "normal",
-    ),
-}
-GRADED = {
-    "heel-tenderness": {"tubercle", "centre", "lateral"},
-    "heel-pad": {"pad", "skin", "thumb"},
-    "heel-to-arch-contour": {"soft-tissue", "contour", "rise"},
-    "fascia-prominence": {"band", "skin-across", "band-across"},
-    "first-mtp-enlargement": {"skin", "knob", "finger", "shoe"},
-    "first-ray-position": {"first-head", "skin"},
-    "first-ray-mobility": {"first-head", "skin", "thumb", "travel", "stop"},
-    "first-metatarsal-length": {"first-bone", "first-crest"},
-    "hamstring-length": {"leg", "shin"},
-    "tibialis-posterior-strength": {"foot", "tendon", "finger", "carrier", "thumb", "push"},
-}
-"""The parts that a grade is about; every other named part is the same in all grades."""
-HOW_ONLY = ("fascia-tender", "first-mtp-pain", "first-mtp-dorsiflexion", "ankle-dorsiflexion-bent")
-
-
-def names(test: str) -> list[str]:
-    return [f"{test}-{grade}" for grade in GRADES[test]]
-
-
-def grades(test: str) -> list[Drawing]:
-    return [drawing(name) for name in names(test)]
 
 
 def heights(made: Drawing, name: str) -> list[float]:
@@ -54,27 +11,12 @@ def heights(made: Drawing, name: str) -> list[float]:
     return [point.imag for point in part(made, name).points]
 
 
+def by_grade(test: str) -> dict[str, Drawing]:
+    return {name.removeprefix(f"{test}-"): drawing(name) for name in names(test)}
+
+
 def has(made: Drawing, name: str) -> bool:
     return any(line.part == name for line in made.lines)
-
-
-class TestEveryTest:
-    @pytest.mark.parametrize("test", GRADES)
-    def test_neighbours_can_be_told_apart_even_when_small(self, test):
-        assert alike([Plate(test, tuple(Entry(name) for name in names(test)))], ATLAS) == ()
-
-    @pytest.mark.parametrize("test", GRADES)
-    def test_only_what_is_graded_differs(self, test):
-        assert unlike(names(test), grades(test), GRADED[test]) == []
-
-    @pytest.mark.parametrize("test", [*GRADES, *HOW_ONLY])
-    def test_it_is_also_shown_how_it_is_done(self, test):
-        assert ATLAS.braille(test, (40, 14)) is not None
-
-    @pytest.mark.parametrize("test", GRADES)
-    def test_the_words_of_the_grades_and_of_how_it_is_done_all_differ(self, test):
-        words = [ATLAS.words(name) for name in (test, *names(test))]
-        assert len(set(words)) == len(words)
 
 
 class TestHeel:
@@ -231,13 +173,7 @@ class TestLeg:
         assert shorts[2] > 40
 
     def test_the_foot_turns_in_as_far_as_the_grade_says(self):
-        made = dict(
-            zip(
-                GRADES["tibialis-posterior-strength"],
-                grades("tibialis-posterior-strength"),
-                strict=True,
-            )
-        )
+        made = by_grade("tibialis-posterior-strength")
         toe = {grade: m.landmarks["foot.mtp1"].imag for grade, m in made.items()}
         assert toe["none"] == toe["flicker"]
         assert toe["against-gravity"] == toe["normal"]
@@ -246,13 +182,7 @@ class TestLeg:
         assert [grade for grade, m in made.items() if has(m, "tendon")] == list(made)[1:]
 
     def test_only_a_push_that_is_held_is_long_and_only_a_carried_foot_has_a_hand_below(self):
-        made = dict(
-            zip(
-                GRADES["tibialis-posterior-strength"],
-                grades("tibialis-posterior-strength"),
-                strict=True,
-            )
-        )
+        made = by_grade("tibialis-posterior-strength")
         pushes = {
             grade: m.landmarks["push.end"].imag - m.landmarks["push.start"].imag
             for grade, m in made.items()

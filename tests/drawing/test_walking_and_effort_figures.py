@@ -3,7 +3,7 @@
 from functools import cache
 
 import pytest
-from adult_drawings import ATLAS, direction_deg, drawing, part, rises, unlike
+from adult_drawings import direction_deg, drawing, grades, names, part, rises
 
 from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.composing import Drawing, compose
@@ -12,42 +12,8 @@ from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import read_protocol
 
-GRADES = {
-    "heel-rise-timing": ("early", "ordinary", "late"),
-    "abductory-twist": ("none", "slight", "clear"),
-    "heel-raise-stop": ("tired", "pain", "weak", "balance"),
-}
-GRADED_PARTS = {
-    "heel-rise-timing": {"stance", "foot", "swing", "lift"},
-    "abductory-twist": {"heel", "lateral", "medial", "flick"},
-}
 GROUND = 140
 """Of the figures that show a leg from the side."""
-
-
-def names(test: str) -> list[str]:
-    return [f"{test}-{grade}" for grade in GRADES[test]]
-
-
-def grades(test: str) -> list[Drawing]:
-    return [drawing(name) for name in names(test)]
-
-
-@pytest.mark.parametrize("test", GRADES)
-def test_grades_of_walking_and_effort_can_be_told_apart_even_when_small(test: str) -> None:
-    plate = Plate(test, tuple(Entry(name) for name in names(test)))
-    assert alike([plate], ATLAS) == ()
-
-
-@pytest.mark.parametrize("test", GRADED_PARTS)
-def test_only_what_is_graded_differs(test: str) -> None:
-    assert unlike(names(test), grades(test), GRADED_PARTS[test]) == []
-
-
-@pytest.mark.parametrize("test", GRADES)
-def test_the_words_differ_from_grade_to_grade_and_from_how_it_is_done(test: str) -> None:
-    words = [ATLAS.words(name) for name in (test, *names(test))]
-    assert len(set(words)) == len(words)
 
 
 class TestTimingOfHeelRise:

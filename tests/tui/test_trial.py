@@ -94,8 +94,23 @@ async def test_the_summary_shows_what_follows_differently(clinic: Path):
         assert "Changed by the last save of the protocol" in shown
         assert "Toe raise, left: 2 mm → 5 mm" in shown
         assert "Toe raise, right: 2 mm → 5 mm" in shown
+        assert shown.index("Refer and take care") < shown.index("Changed by the last save")
         await rewrite(clinic, text.replace("start = 2", "start = 5") + "\n# a remark\n", app, pilot)
         assert "The same follows as before." in screen_text(app)
+
+
+async def test_at_80_columns_the_summary_opens_at_what_the_save_has_changed(clinic: Path):
+    clinic.write_text(clinic.read_text(encoding="utf-8") + LIFT, encoding="utf-8")
+    app = trial_of(clinic)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = clinic.read_text(encoding="utf-8")
+        await rewrite(clinic, text.replace("start = 2", "start = 5"), app, pilot)
+        await keys(pilot, "s")
+        await pilot.pause()
+        shown = screen_text(app)
+        assert "▸ Toe raise, left: 2 mm → 5 mm" in shown
+        assert "Changed by the last save of the protocol" in shown
 
 
 async def test_a_mistake_in_the_saved_file_is_named_and_the_version_before_stands(clinic: Path):

@@ -44,7 +44,7 @@ def write_figures(protocol: Protocol, folder: Path) -> Written:
     plates = plates_of(protocol)
     sheet = folder / "figures.html"
     _write(sheet, contact_sheet(protocol.identity.title, plates, atlas))
-    found = alike(_grades_alone(plates), atlas, TERMINAL_SIZES[0], LEAST_DIFFERENCE)
+    found = alike(grades_alone(plates), atlas, TERMINAL_SIZES[0], LEAST_DIFFERENCE)
     return Written(
         count=len(protocol.figures),
         sheet=sheet,
@@ -71,7 +71,7 @@ def plates_of(protocol: Protocol) -> tuple[Plate, ...]:
     return tuple(plates)
 
 
-def _grades_alone(plates: Sequence[Plate]) -> tuple[Plate, ...]:
+def grades_alone(plates: Sequence[Plate]) -> tuple[Plate, ...]:
     """Leave out the drawings of how a test is done, which may well be like one of its grades."""
     return tuple(
         evolve(plate, entries=tuple(entry for entry in plate.entries if entry.caption))

@@ -15,10 +15,10 @@ from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.case import Case
-from examwalk.reasoning.differing import Difference, differences
 from examwalk.reasoning.fitting import Misfit, misfits
 from examwalk.reasoning.results import Summary
 from examwalk.reasoning.summary import summarise
+from examwalk.report.differing import Difference, differences
 from examwalk.session.folder import keep_protocol, new_id, path_for
 from examwalk.session.model import (
     Answer,

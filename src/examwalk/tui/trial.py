@@ -42,7 +42,9 @@ class Trial:
             )
             return True
         self._files = _files_of(loaded)
-        self._stamps = _stamps(self._files)
+        # A file saved while it was read keeps its earlier stamp, so that it is read once more.
+        now = _stamps(self._files)
+        self._stamps = {file: stamps.get(file, now[file]) for file in self._files}
         visit.read_with(loaded)
         visit.trial_note = (
             say_count(

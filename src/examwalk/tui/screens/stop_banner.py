@@ -33,7 +33,7 @@ def banner_lines(visit: OpenVisit) -> list[Content]:
         head = (f"{CAUTION_SIGN} {say('Not saved')} ", "bold $stop")
         lines.append(phrase(head, f"{visit.unsaved} {say('Ctrl+S tries again.')}"))
     if visit.trial_note is not None:
-        lines.append(phrase((say("▲ Trial. "), "bold $warn"), visit.trial_note))
+        lines.append(phrase((f"▲ {say('Trial.')} ", "bold $warn"), visit.trial_note))
     if visit.protocol_note is not None:
         lines.append(phrase((f"▲ {say('Protocol')} ", "bold $warn"), visit.protocol_note))
     stops = [one for one in visit.case.cautions if one.device is DeviceEffect.STOP]

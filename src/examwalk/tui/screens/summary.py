@@ -10,13 +10,15 @@ from textual.widgets import Static
 
 from examwalk.language import later, say, say_count
 from examwalk.reasoning.results import FeatureResult
+from examwalk.report.differing import Difference
 from examwalk.session.model import Side
 from examwalk.tui.keys import bindings_of
-from examwalk.tui.open_visit import FINISHED
+from examwalk.tui.open_visit import FINISHED, OpenVisit
 from examwalk.tui.screens.deciding import acceptable, decision_on
 from examwalk.tui.screens.decision import DecisionSheet, Ordered
 from examwalk.tui.screens.outcome_page import OutcomePage
 from examwalk.tui.screens.summary_text import (
+    DIFFERENCE,
     LEGEND,
     feature_at,
     how_far,
@@ -60,6 +62,18 @@ class SummaryScreen(OutcomePage):
         *("help", "exam", "review", "finish", "leave"),
     )
     BINDINGS: ClassVar = bindings_of(NAME)
+
+    def __init__(self, visit: OpenVisit) -> None:
+        super().__init__(visit)
+        self._told: tuple[Difference, ...] | None = None
+        """What a save of the protocol has changed, as far as the pointer was led to it."""
+
+    def refresh_visit(self) -> None:
+        """Show the open visit; in a trial begin at what the last save has changed."""
+        super().refresh_visit()
+        if self.visit.differences is not self._told:
+            self._told = self.visit.differences
+            self.row_list.point_at(Pointer((DIFFERENCE, 0)))
 
     def compose_top(self) -> ComposeResult:
         """Yield the disclaimer, which stays in sight."""

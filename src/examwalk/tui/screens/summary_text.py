@@ -37,6 +37,8 @@ from examwalk.tui.text import Part, filled, phrase
 from examwalk.tui.widgets.lines import Line, Pointer, Row
 
 UNGROUPED = later("Further")
+DIFFERENCE = "difference"
+"""With its number: the key of a row that says what a save of the protocol has changed."""
 BOTH_FEET_WORDS = later("both feet")
 LEGEND = later("○ recommended  ● ordered  ◆ look: collides or changed")
 
@@ -44,9 +46,9 @@ LEGEND = later("○ recommended  ● ordered  ◆ look: collides or changed")
 def summary_rows(outcome: Outcome) -> tuple[Row, ...]:
     """Lay out the whole summary as rows, the gravest first."""
     return (
-        *_difference_rows(outcome),
         *_caution_rows(outcome),
         *_open_caution_rows(outcome),
+        *_difference_rows(outcome),
         *_feature_rows(outcome),
         *_collision_rows(outcome),
         *further_text.missing_rows(outcome),
@@ -95,9 +97,9 @@ def _difference_rows(outcome: Outcome) -> list[Row]:
     rows = [heading(say("Changed by the last save of the protocol"))]
     if not outcome.differences:
         rows.append(remark(say("The same follows as before.")))
-    for one in outcome.differences:
-        what = with_side(one.title, one.side)
-        rows.append(Row(phrase(f"  {what}: {one.before} → ", (one.after, "bold")), hang=4))
+    for number, one in enumerate(outcome.differences):
+        text = phrase(f"{with_side(one.title, one.side)}: {one.before} → ", (one.after, "bold"))
+        rows.append(Row(text, key=(DIFFERENCE, number), hang=2))
     return [*rows, BLANK]
 
 

@@ -7,9 +7,9 @@ from attrs import frozen
 
 from examwalk.language import later, say
 from examwalk.protocol.model import DeviceEffect, Protocol, RuleClass, SourceMark
-from examwalk.reasoning.differing import Difference
 from examwalk.reasoning.results import Summary
 from examwalk.report import words
+from examwalk.report.differing import Difference
 from examwalk.report.words import place_words
 from examwalk.session.model import Place, Session, Side
 from examwalk.tui.sides import with_both_sides

@@ -46,7 +46,7 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
             _warning(STOP_SIGN, say("Not saved. Ctrl+S tries again."), "bold $stop", visit.unsaved)
         )
     if visit.trial_note is not None:
-        lines.append(phrase((say("▲ Trial. "), "bold $warn"), visit.trial_note))
+        lines.append(_warning(WARN_SIGN, say("Trial."), "bold $warn", visit.trial_note))
     if visit.protocol_note is not None:
         lines.append(_warning(WARN_SIGN, say("Protocol"), "bold $warn", visit.protocol_note))
     if visit.misfits:
