@@ -10,18 +10,10 @@ from string import Formatter
 
 import pytest
 
-from examwalk import language
+from examwalk import catalogues, language
+from examwalk.catalogues import choose_language, known_languages, read_catalogue
 from examwalk.cli import main
-from examwalk.language import (
-    ENGLISH,
-    choose_language,
-    chosen_language,
-    known_languages,
-    later,
-    read_catalogue,
-    say,
-    say_count,
-)
+from examwalk.language import ENGLISH, chosen_language, later, say, say_count
 from examwalk.problems import UnusableFileError
 
 PACKAGE = Path(language.__file__).parent
@@ -126,7 +118,7 @@ class TestSaying:
             '"{b} before {a}" = "{a} nach {b}"\n"Plain" = "Schlicht"\n',
             encoding="utf-8",
         )
-        monkeypatch.setattr(language, "_folder", lambda: tmp_path)
+        monkeypatch.setattr(catalogues, "_folder", lambda: tmp_path)
 
     def test_english_is_said_until_another_language_is_chosen(self):
         assert chosen_language() == ENGLISH
@@ -171,12 +163,12 @@ class TestSaying:
 
 
 class TestChoosing:
-    def test_an_unknown_language_is_refused_in_a_sentence_and_changes_nothing(self):
+    def test_an_unknown_language_is_refused_in_the_language_in_use_which_stays(self):
         choose_language(OTHERS[0])
         with pytest.raises(UnusableFileError) as caught:
             choose_language("dee")
         says = str(caught.value)
-        assert "no language “dee”" in says
+        assert "„dee“" in says
         assert all(code in says for code in known_languages())
         assert "“de”" in says
         assert chosen_language() == OTHERS[0]
@@ -191,7 +183,7 @@ class TestChoosing:
     )
     def test_a_catalogue_of_another_shape_is_refused(self, monkeypatch, tmp_path, text):
         (tmp_path / "xx.toml").write_text(text, encoding="utf-8")
-        monkeypatch.setattr(language, "_folder", lambda: tmp_path)
+        monkeypatch.setattr(catalogues, "_folder", lambda: tmp_path)
         with pytest.raises(UnusableFileError, match="words"):
             choose_language("xx")
 

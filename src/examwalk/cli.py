@@ -14,10 +14,11 @@ from io import TextIOWrapper
 from pathlib import Path
 
 from examwalk import __version__
+from examwalk.catalogues import choose_language, known_languages
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
-from examwalk.language import ENGLISH, choose_language, known_languages
+from examwalk.language import ENGLISH
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.folder import default_folder, list_sessions

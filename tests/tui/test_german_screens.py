@@ -8,7 +8,7 @@ from ordering_protocol import COLLIDING, ORDERING, a_visit
 from screen_text import an_app, keys, screen_text
 
 from examwalk import language
-from examwalk.language import choose_language, read_catalogue
+from examwalk.catalogues import choose_language, read_catalogue
 from examwalk.protocol.library import read_identity, shipped_protocols
 from examwalk.tui.keys import ACTIONS, SCREEN_TITLES
 
