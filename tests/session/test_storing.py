@@ -1,5 +1,6 @@
 """The session file: what is saved comes back, and what is wrong is named."""
 
+import hashlib
 import subprocess
 import sys
 from datetime import datetime, timedelta, timezone
@@ -40,10 +41,10 @@ class TestForm:
         assert from_toml(GOOD, PATH) == VISIT
 
     def test_a_visit_is_written_in_the_form_that_is_promised(self):
-        assert to_toml(VISIT) == GOOD
+        assert to_toml(VISIT) == with_checksum(GOOD)
 
     def test_a_bare_visit_has_no_blank_keys(self):
-        assert to_toml(BARE) == (
+        assert to_toml(BARE) == with_checksum(
             "format = 1\n"
             "\n"
             "[session]\n"
@@ -67,6 +68,40 @@ class TestForm:
         path = tmp_path / "visit.toml"
         path.write_bytes(b"\xef\xbb\xbf" + GOOD.replace("\n", "\r\n").encode())
         assert read_session(path) == VISIT
+
+
+def with_checksum(text: str) -> str:
+    """Add the line with the SHA-256 of all that follows it."""
+    first, rest = text.split("\n", 1)
+    return f'{first}\nchecksum = "{hashlib.sha256(rest.encode()).hexdigest()}"\n{rest}'
+
+
+class TestChecksum:
+    def test_a_visit_with_its_checksum_is_read(self):
+        assert from_toml(with_checksum(GOOD), PATH) == VISIT
+
+    def test_line_ends_of_windows_do_not_matter(self):
+        assert from_toml(with_checksum(GOOD).replace("\n", "\r\n"), PATH) == VISIT
+
+    def test_an_answer_that_was_changed_is_told_and_how_to_keep_the_change(self):
+        changed = with_checksum(GOOD).replace("answer = 9.5", "answer = 8.5")
+        place, says = the_problem_in(changed).split(": ", 1)
+        assert place == "checksum"
+        assert "changed by hand" in says
+        assert "Take this line away" in says
+        by_hand = changed.split("\n", 2)
+        assert from_toml("\n".join((by_hand[0], by_hand[2])), PATH) != VISIT
+
+    @pytest.mark.parametrize("told", ['"abc"', "3", '"' + "A" * 64 + '"', "true"])
+    def test_what_is_no_checksum_is_told(self, told: str):
+        text = GOOD.replace("format = 1\n", f"format = 1\nchecksum = {told}\n")
+        assert the_problem_in(text).startswith("checksum: This should be 64 of the digits")
+
+    def test_a_checksum_inside_a_note_is_only_a_note(self):
+        noted = VISIT.with_finding(
+            Finding(RESISTANCE_LEFT, NOW, note='checksum = "' + "0" * 64 + '"\n')
+        )
+        assert from_toml(to_toml(noted), PATH).findings[-1].note.startswith("checksum")
 
 
 def clean_texts(max_size: int = 40) -> st.SearchStrategy[str]:
@@ -246,7 +281,7 @@ class TestSaving:
         path = tmp_path / "sessions" / "visit.toml"
         write_session(path, VISIT)
         assert read_session(path) == VISIT
-        assert path.read_text("utf-8") == GOOD
+        assert path.read_text("utf-8") == with_checksum(GOOD)
 
     def test_the_save_before_is_kept(self, tmp_path: Path):
         path = tmp_path / "visit.toml"

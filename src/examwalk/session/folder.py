@@ -16,7 +16,8 @@ from attrs import frozen
 from examwalk.files import previous_version, write_atomically
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.session.model import Session
-from examwalk.session.storing import read_session, session_id_fault
+from examwalk.session.reading import session_id_fault
+from examwalk.session.storing import read_session
 from examwalk.text import clean_line, is_harmful
 
 FOLDER_VARIABLE: Final = "EXAMWALK_SESSIONS"

@@ -16,6 +16,8 @@ from typing import Final, TypeGuard, TypeVar
 from examwalk.problems import Problem, nearest
 from examwalk.text import clean, clean_line, is_harmful
 
+FORMAT: Final = 1
+"""The number of this form of the file."""
 TEXT_LIMIT: Final = 20_000
 """The most characters that any one text of a session may have."""
 ID_LIMIT: Final = 200

@@ -1,0 +1,175 @@
+"""A visit read from the tables of its file, strictly: every problem is noted with its place."""
+
+import re
+from datetime import datetime
+from typing import Final
+
+from examwalk import __version__
+from examwalk.session.model import (
+    BOTH_FEET,
+    Decision,
+    Finding,
+    Place,
+    ProtocolUsed,
+    Reply,
+    Session,
+    Side,
+    State,
+)
+from examwalk.session.tables import FORMAT, Table, is_number
+
+ENTRIES_LIMIT: Final = 20_000
+"""The most findings, decisions or replies that one file may hold."""
+
+_SESSION_ID: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,99}")
+_RESERVED_ON_WINDOWS: Final = re.compile(r"con|prn|aux|nul|(?:com|lpt)[0-9]")
+
+_Sided = tuple[str, Side]
+
+
+def session_id_fault(session_id: str) -> str | None:
+    """Say what is wrong with the id of a session, which must serve as a file's name."""
+    if not _SESSION_ID.fullmatch(session_id):
+        return (
+            "A session's id is made of small letters a-z, digits and hyphens, begins with a letter "
+            "or digit, and has at most 100 characters."
+        )
+    if _RESERVED_ON_WINDOWS.fullmatch(session_id):
+        return f"A session cannot have the id “{session_id}”: Windows keeps that name for a device."
+    return None
+
+
+def is_of_a_later_format(root: Table) -> bool:
+    """Note what is wrong with the format number; under a later one nothing else can be told."""
+    number = root.raw("format")
+    if number is None:
+        root.problem(f"This key is missing; it should be {FORMAT} in a session file.", "format")
+    elif not isinstance(number, int) or isinstance(number, bool) or number < 1:
+        root.problem(f"This should be the number {FORMAT}.", "format")
+    elif number > FORMAT:
+        shown = number if is_number(number) else "of many digits"
+        root.problem(
+            f"This file has the format {shown} and needs a later examwalk; "
+            f"this is examwalk {__version__}, which reads format {FORMAT}.",
+            "format",
+        )
+        return True
+    return False
+
+
+def session_in(root: Table) -> Session:
+    """Read the whole visit, but for the format and the checksum."""
+    head = root.table("session")
+    patient = root.table("patient")
+    protocol = root.table("protocol")
+    session_id = head.id("id")
+    if session_id and (fault := session_id_fault(session_id)):
+        head.problem(fault, "id")
+    here = head.table_or_none("here")
+    session = Session(
+        id=session_id,
+        started=head.time("started"),
+        examiner=head.line("examiner"),
+        patient=patient.id("code"),
+        protocol=ProtocolUsed(
+            id=protocol.id("id"),
+            version=protocol.id("version"),
+            fingerprint=protocol.id("fingerprint") if protocol.has("fingerprint") else "",
+        ),
+        state=head.word("state", tuple(State)),
+        finished=_read_finished(head),
+        invented=head.flag("invented"),
+        about=head.text("about"),
+        findings=findings_in(root),
+        decisions=_read_decisions(root),
+        replies=_read_replies(root),
+        here=_read_here(here) if here else None,
+    )
+    for table in (head, patient, protocol):
+        table.close()
+    return session
+
+
+def _read_finished(head: Table) -> datetime | None:
+    told = head.raw("state")
+    if told == State.FINISHED.value:
+        return head.time("finished")
+    if head.has("finished") and told == State.OPEN.value:
+        head.problem("Only a session with state “finished” has this key.", "finished")
+    return None
+
+
+def _read_here(table: Table) -> Place:
+    place = Place(table.id("test"), _read_side(table))
+    table.close()
+    return place
+
+
+def _read_sided(table: Table, key: str) -> _Sided:
+    table.name_after(key, "side")
+    return table.id(key), _read_side(table)
+
+
+def _read_side(table: Table) -> Side:
+    return table.word("side", BOTH_FEET, default=Side.WHOLE)
+
+
+def findings_in(root: Table) -> tuple[Finding, ...]:
+    """Read the findings, in the order in which they were made."""
+    findings: dict[Place, Finding] = {}
+    for table in root.tables("finding", ENTRIES_LIMIT):
+        place = Place(*_read_sided(table, "test"))
+        if table.is_sound and place in findings:
+            table.problem("There is a finding for this place before; keep one of the two.")
+        findings[place] = _read_finding(table, place)
+        table.close()
+    return tuple(findings.values())
+
+
+def _read_finding(table: Table, place: Place) -> Finding:
+    finding = Finding(
+        place=place,
+        answer=table.answer("answer"),
+        not_done=table.spoken("not_done") if table.has("not_done") else None,
+        note=table.text("note"),
+        at=table.time("at"),
+    )
+    if table.has("answer") and table.has("not_done"):
+        table.problem("A finding has an answer or a reason not_done, never both.")
+    elif table.is_sound and not finding.is_settled and not finding.note:
+        table.problem("A finding needs an answer, a reason not_done or a note.")
+    return finding
+
+
+def _read_decisions(root: Table) -> tuple[Decision, ...]:
+    decisions: dict[_Sided, Decision] = {}
+    for table in root.tables("decision", ENTRIES_LIMIT):
+        feature, side = _read_sided(table, "feature")
+        if table.is_sound and (feature, side) in decisions:
+            table.problem("There is a decision on this feature before; keep one of the two.")
+        decisions[feature, side] = Decision(
+            feature=feature,
+            side=side,
+            value=table.value("value"),
+            recommended=table.value("recommended") if table.has("recommended") else None,
+            because=table.text("because"),
+            at=table.time("at"),
+        )
+        table.close()
+    return tuple(decisions.values())
+
+
+def _read_replies(root: Table) -> tuple[Reply, ...]:
+    replies: dict[_Sided, Reply] = {}
+    for table in root.tables("reply", ENTRIES_LIMIT):
+        crosscheck, side = _read_sided(table, "crosscheck")
+        if table.is_sound and (crosscheck, side) in replies:
+            table.problem("There is a reply to this cross-check before; keep one of the two.")
+        replies[crosscheck, side] = Reply(
+            crosscheck=crosscheck,
+            side=side,
+            says=table.spoken("says"),
+            at=table.time("at"),
+        )
+        table.close()
+    return tuple(replies.values())
