@@ -8,10 +8,11 @@ import stat
 from pathlib import Path
 
 import pytest
+from attrs import evolve
 from screen_text import an_app, begin_small_visit, keys, screen_text, type_text
 
 from examwalk.session.model import Place, Side
-from examwalk.session.storing import read_session
+from examwalk.session.storing import read_session, write_session
 from examwalk.tui import app as app_module
 from examwalk.tui.app import Start, run_app
 from examwalk.tui.screens.exam import ExamScreen
@@ -157,7 +158,7 @@ async def test_two_windows_on_one_visit_end_as_two_visits(tmp_path):
         begin_small_visit(app, tmp_path)
         await pilot.pause()
         first = app.visit.path
-        first.write_bytes(first.read_bytes() + b"\n")
+        write_session(first, evolve(read_session(first), about="Changed in another window."))
         await keys(pilot, "2")
         assert "Another window" in screen_text(app)
         await keys(pilot, "ctrl+s", "y")
