@@ -3,9 +3,9 @@
 from attrs import evolve
 from ordering_protocol import CALM, LEFT, RIGHT, WHOLE, an_outcome
 
+from examwalk.reasoning.deciding import undecided
 from examwalk.reasoning.summary import summarise
 from examwalk.session.model import Finding, Place, Reply
-from examwalk.tui.screens.deciding import undecided
 from examwalk.tui.screens.review_text import (
     finishing_question,
     how_far,

@@ -4,8 +4,7 @@ import pytest
 from attrs import evolve
 from ordering_protocol import CALM, COLLIDING, LEFT, RIGHT, WHOLE, an_outcome
 
-from examwalk.session.model import Decision
-from examwalk.tui.screens.deciding import (
+from examwalk.reasoning.deciding import (
     acceptable,
     has_changed_since,
     needs_reason,
@@ -15,6 +14,7 @@ from examwalk.tui.screens.deciding import (
     read_amount,
     undecided,
 )
+from examwalk.session.model import Decision
 
 
 @pytest.fixture

@@ -1,13 +1,15 @@
 """The effects of rules on one feature: those that act, and those that might."""
 
 from collections.abc import Iterator, Sequence
+from typing import Any
+
+from attrs import evolve
 
 from examwalk.protocol.model import (
     AMOUNT_VERBS,
     OPTION_VERBS,
     Effect,
     Feature,
-    FeatureKind,
     LookedUp,
     Rule,
 )
@@ -17,40 +19,49 @@ from examwalk.reasoning.results import FeatureStatus, Truth
 from examwalk.reasoning.settling import Acting
 from examwalk.session.model import BOTH_FEET, Side
 
+_VERBS = (*AMOUNT_VERBS, *OPTION_VERBS)
+
 Found = tuple[Verdict, float]
 """A number that was looked up, or that it could still be, and whether it is that now."""
 
 
 def effects_on(
-    case: Case, feature: Feature, side: Side, settled: SettledFeatures
+    case: Case, feature: Feature, side: Side, settled: SettledFeatures, *, idle: bool = False
 ) -> tuple[Acting, ...]:
     """Return every effect that acts on a feature, or could once more is answered.
 
     An effect whose number is not known yet appears with its least and its greatest number.
+
+    Args:
+        case: the findings under their protocol.
+        feature: what the effects act on.
+        side: the foot, or the pair.
+        settled: the features before this one.
+        idle: also return those that cannot act with the answers that are in.
     """
     return tuple(
         acting
         for rule in case.protocol.rules
         for effect in rule.effects
         if effect.feature == feature.id
-        for acting in _acting(case, feature, side, settled, rule, effect)
+        for verdict in (_holds(case, rule, side, settled),)
+        if idle or not (verdict.truth is Truth.FALSE and verdict.is_final)
+        for acting in _acting(case, side, settled, Acting(rule, effect, verdict, *_wish(effect)))
     )
 
 
-def _acting(
-    case: Case, feature: Feature, side: Side, settled: SettledFeatures, rule: Rule, effect: Effect
-) -> Iterator[Acting]:
-    verdict = _holds(case, rule, side, settled)
-    if verdict.truth is Truth.FALSE and verdict.is_final:
+def _wish(effect: Effect) -> tuple[str, Any]:
+    """Return the verb of an effect and what stands behind it."""
+    verb = next(verb for verb in _VERBS if getattr(effect, verb) is not None)
+    return verb, getattr(effect, verb)
+
+
+def _acting(case: Case, side: Side, settled: SettledFeatures, one: Acting) -> Iterator[Acting]:
+    if not isinstance(one.value, LookedUp):
+        yield one
         return
-    verbs = AMOUNT_VERBS if feature.kind is FeatureKind.AMOUNT else OPTION_VERBS
-    verb = next(verb for verb in verbs if getattr(effect, verb) is not None)
-    value = getattr(effect, verb)
-    if not isinstance(value, LookedUp):
-        yield Acting(rule, effect, verdict, verb, value)
-        return
-    for found, number in _looked_up(case, value, side, settled):
-        yield Acting(rule, effect, conjunction((verdict, found)), verb, number)
+    for found, number in _looked_up(case, one.value, side, settled):
+        yield evolve(one, verdict=conjunction((one.verdict, found)), value=number)
 
 
 def _holds(case: Case, rule: Rule, side: Side, settled: SettledFeatures) -> Verdict:

@@ -15,7 +15,7 @@ from examwalk.protocol.model import (
 from examwalk.reasoning.case import Case, SettledFeatures, places_of, sides_of
 from examwalk.reasoning.changing import could_change
 from examwalk.reasoning.effects import effects_on
-from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction, merged
+from examwalk.reasoning.logic import ALWAYS, NEVER, Verdict, conjunction, merged
 from examwalk.reasoning.results import (
     Collision,
     FeatureResult,
@@ -26,6 +26,7 @@ from examwalk.reasoning.results import (
 from examwalk.reasoning.settling import (
     Acting,
     Clash,
+    EffectKey,
     Value,
     clashes,
     effect_words,
@@ -40,6 +41,9 @@ from examwalk.session.model import BOTH_FEET, Side
 Ordered = Mapping[tuple[str, Side], Value]
 """What the clinician has ordered, by feature and side."""
 _NOTHING_ORDERED: Ordered = {}
+Turned = Mapping[tuple[str, Side], frozenset[EffectKey]]
+"""Effects on a feature and side that are supposed the other way round than they are."""
+_NOTHING_TURNED: Turned = {}
 
 
 @frozen
@@ -53,11 +57,18 @@ class Settled:
     collisions: tuple[Collision, ...]
 
 
-def settle_features(case: Case, ordered: Ordered = _NOTHING_ORDERED) -> Settled:
+def settle_features(
+    case: Case, ordered: Ordered = _NOTHING_ORDERED, turned: Turned = _NOTHING_TURNED
+) -> Settled:
     """Settle every feature of the protocol, in file order, left before right.
 
     A rule that looks at an earlier feature sees what was ordered for it, so that the rest of a
     device follows the clinician's decision; the recommendation itself stays as it was.
+
+    Args:
+        case: the findings under their protocol.
+        ordered: what the clinician has ordered so far.
+        turned: effects to suppose acting where they do not, and idle where they act.
     """
     settled: dict[tuple[str, Side], FeatureResult] = {}
     seen: dict[tuple[str, Side], FeatureResult] = {}
@@ -65,7 +76,7 @@ def settle_features(case: Case, ordered: Ordered = _NOTHING_ORDERED) -> Settled:
     for feature in case.protocol.features:
         sides = sides_of(feature.sides)
         for side in sides:
-            result, found = _settled(case, feature, side, seen)
+            result, found = _settled(case, feature, side, seen, turned.get((feature.id, side)))
             result, excluded = _without_excluded(case, feature, result, seen)
             settled[feature.id, side] = result
             collisions.extend((*found, *excluded))
@@ -90,14 +101,20 @@ def _as_ordered(feature: Feature, result: FeatureResult, value: Value | None) ->
 
 
 def _settled(
-    case: Case, feature: Feature, side: Side, settled: SettledFeatures
+    case: Case,
+    feature: Feature,
+    side: Side,
+    settled: SettledFeatures,
+    turned: frozenset[EffectKey] | None,
 ) -> tuple[FeatureResult, tuple[Collision, ...]]:
     applies = _applies(case, feature, side, settled)
     if not applies.holds:
         waits = applies.is_unknown
         status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
         return _without_value(feature, side, status, applies), ()
-    acting = effects_on(case, feature, side, settled)
+    acting = effects_on(case, feature, side, settled, idle=bool(turned))
+    if turned:
+        acting = tuple(_turned(one) if one.key in turned else one for one in acting)
     sure = in_order(feature, (one for one in acting if one.verdict.holds))
     value = settle(feature, sure)
     trace = _trace(feature, sure)
@@ -119,6 +136,10 @@ def _settled(
         through=merged(step.through for step in trace),
     )
     return result, found
+
+
+def _turned(one: Acting) -> Acting:
+    return evolve(one, verdict=NEVER if one.verdict.holds else ALWAYS)
 
 
 def _applies(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Verdict:

@@ -16,6 +16,8 @@ from examwalk.protocol.wording import MINUS, number_words
 from examwalk.reasoning.logic import Verdict
 
 Value = str | float
+EffectKey = tuple[str, str, str | float | tuple[str, ...]]
+"""The rule, the verb and the value of an effect."""
 
 
 @frozen
@@ -27,6 +29,11 @@ class Acting:
     verdict: Verdict
     verb: str
     value: str | float | tuple[str, ...]
+
+    @property
+    def key(self) -> "EffectKey":
+        """Names the effect among those on one feature."""
+        return self.rule.id, self.verb, self.value
 
     @property
     def number(self) -> float:

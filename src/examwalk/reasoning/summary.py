@@ -29,10 +29,10 @@ def summarise(protocol: Protocol, session: Session) -> Summary:
         for finding in session.findings
         if finding.not_done is not None
     }
-    return summarise_case(case, reasons, _ordered(protocol, session))
+    return summarise_case(case, reasons, ordered_values(protocol, session))
 
 
-def _ordered(protocol: Protocol, session: Session) -> Ordered:
+def ordered_values(protocol: Protocol, session: Session) -> Ordered:
     """Return what was ordered, as far as the protocol still has such a feature and value."""
     ordered: dict[tuple[str, Side], Value] = {}
     for decision in session.decisions:

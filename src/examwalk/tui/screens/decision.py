@@ -10,10 +10,7 @@ from textual.widgets import Input, Static
 
 from examwalk.language import later, say
 from examwalk.protocol.model import FeatureKind
-from examwalk.reasoning.results import FeatureResult, FeatureStatus
-from examwalk.text import clean_line
-from examwalk.tui.keys import Action, bindings_of
-from examwalk.tui.screens.deciding import (
+from examwalk.reasoning.deciding import (
     Value,
     decision_on,
     needs_reason,
@@ -22,6 +19,9 @@ from examwalk.tui.screens.deciding import (
     range_words,
     read_amount,
 )
+from examwalk.reasoning.results import FeatureResult, FeatureStatus
+from examwalk.text import clean_line
+from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.screens.page import Sheet
 from examwalk.tui.screens.words import (
     COLLISION_SIGN,

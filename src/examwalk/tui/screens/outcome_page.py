@@ -10,10 +10,10 @@ from textual.content import Content
 from textual.widget import Widget
 
 from examwalk.language import later, say, say_count
+from examwalk.reasoning.deciding import undecided
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, action_called
 from examwalk.tui.open_visit import FINISHED, OpenVisit
-from examwalk.tui.screens.deciding import undecided
 from examwalk.tui.screens.exam_parts import complaint_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page

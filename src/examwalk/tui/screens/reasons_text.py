@@ -4,6 +4,12 @@ from collections.abc import Sequence
 
 from examwalk.language import say
 from examwalk.protocol.model import CheckSeverity, Condition, DeviceEffect, Feature
+from examwalk.reasoning.deciding import (
+    changed_by_rules,
+    decision_on,
+    has_changed_since,
+    ordered_words,
+)
 from examwalk.reasoning.results import (
     AdviceGiven,
     CautionRaised,
@@ -17,12 +23,6 @@ from examwalk.reasoning.results import (
 )
 from examwalk.report.words import place_words
 from examwalk.session.model import Decision, Place, Reply, Side
-from examwalk.tui.screens.deciding import (
-    changed_by_rules,
-    decision_on,
-    has_changed_since,
-    ordered_words,
-)
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,
     CLASS_WORDS,

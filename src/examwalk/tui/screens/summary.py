@@ -9,12 +9,12 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from examwalk.language import later, say, say_count
+from examwalk.reasoning.deciding import acceptable, decision_on
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.differing import Difference
 from examwalk.session.model import Side
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import FINISHED, OpenVisit
-from examwalk.tui.screens.deciding import acceptable, decision_on
 from examwalk.tui.screens.decision import DecisionSheet, Ordered
 from examwalk.tui.screens.outcome_page import OutcomePage
 from examwalk.tui.screens.summary_text import (

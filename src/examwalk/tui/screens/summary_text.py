@@ -6,6 +6,14 @@ from textual.content import Content
 
 from examwalk.language import later, say, say_count
 from examwalk.protocol.model import DeviceEffect
+from examwalk.reasoning.deciding import (
+    acceptable,
+    changed_by_rules,
+    decision_on,
+    has_changed_since,
+    open_collision,
+    ordered_words,
+)
 from examwalk.reasoning.results import (
     CautionRaised,
     Collision,
@@ -14,14 +22,6 @@ from examwalk.reasoning.results import (
 )
 from examwalk.session.model import Place, Side
 from examwalk.tui.screens import further_text, reasons_text
-from examwalk.tui.screens.deciding import (
-    acceptable,
-    changed_by_rules,
-    decision_on,
-    has_changed_since,
-    open_collision,
-    ordered_words,
-)
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,

@@ -1,0 +1,225 @@
+"""Why a feature has its value, and what stands between it and another one.
+
+Why: the trace of the value, and the derived values that lead from the findings to its rules.
+Why not: every statement is made by supposing. An effect is turned (held back where it acts, let
+act where it does not), a finding is replaced, everything is reasoned anew, and only what then
+really ends in the value asked about is told.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
+
+from attrs import evolve, frozen
+
+from examwalk.protocol.model import Condition, Feature, Protocol, Rule
+from examwalk.reasoning.case import Case, SettledFeatures
+from examwalk.reasoning.effects import effects_on
+from examwalk.reasoning.features import Ordered, Settled, settle_features
+from examwalk.reasoning.lacking import Lacking, lacking
+from examwalk.reasoning.replacing import Replaced, replacements
+from examwalk.reasoning.results import DerivedResult, FeatureResult, FeatureStatus, Summary, Truth
+from examwalk.reasoning.settling import (
+    Acting,
+    EffectKey,
+    Value,
+    effect_words,
+    in_order,
+    settle,
+)
+from examwalk.session.model import BOTH_FEET, Answer, Place, Side
+
+MOST_TURNED = 3
+"""How many effects are turned at once, before it is said that no so few lead to a value."""
+MOST_WAYS = 6
+MOST_INSTEAD = 5
+
+
+@frozen
+class Turned:
+    """An effect as it would have to be: held back where it acts, acting where it does not."""
+
+    acting: Acting
+    words: str
+    """What it does: ``at most 2 mm``."""
+    lacks: Lacking | None
+    """For one that does not act: what its rule still lacks; nothing where it acts."""
+
+
+@frozen
+class Way:
+    """A smallest set of effects that, turned together, end in the value asked about."""
+
+    turned: tuple[Turned, ...]
+
+
+@frozen
+class Instead:
+    """Findings with which everything, reasoned anew, ends in the value asked about."""
+
+    answers: Mapping[Place, Answer]
+
+
+@frozen
+class WhyNot:
+    """What stands between a feature as it is settled and another value."""
+
+    feature: Feature
+    result: FeatureResult
+    value: Value
+    is_it: bool = False
+    """The value asked about is the one that is recommended."""
+    lacks: Lacking | None = None
+    """What the feature lacks to apply at all."""
+    ways: tuple[Way, ...] = ()
+    more_ways: int = 0
+    """How many further ways, just as short, are not listed."""
+    instead: tuple[Instead, ...] = ()
+
+
+def derived_behind(
+    protocol: Protocol, summary: Summary, result: FeatureResult
+) -> tuple[DerivedResult, ...]:
+    """Return the derived values that lead to a feature, each after those it was worked out from."""
+    wanted = set(result.through)
+    order = list(protocol.derived_by_id)
+    found = [one for one in summary.derived if (one.id, one.side) in wanted]
+    return tuple(sorted(found, key=lambda one: order.index(one.id)))
+
+
+def why_not(case: Case, ordered: Ordered, name: str, side: Side, value: Value) -> WhyNot:
+    """Say what stands between a feature and a value, which must be one that it can have.
+
+    Args:
+        case: the findings under their protocol.
+        ordered: what the clinician has ordered so far.
+        name: the id of the feature.
+        side: the foot, or the whole person for a feature of the pair.
+        value: an amount on the feature's steps, or the id of an option.
+    """
+    value = value if isinstance(value, str) else float(value)
+    question = _Question(_up_to(case, name), ordered, name, side, value)
+    result = question.result
+    answer = WhyNot(question.feature, result, value)
+    if result.status is FeatureStatus.NOT_APPLICABLE and question.feature.applies_when:
+        lacks = lacking(question.case, question.feature.applies_when, side, question.seen)
+        return evolve(answer, lacks=lacks)
+    if result.status is not FeatureStatus.RECOMMENDED:
+        return answer
+    if result.value == value:
+        return evolve(answer, is_it=True)
+    ways = question.ways()
+    return evolve(
+        answer,
+        ways=ways[:MOST_WAYS],
+        more_ways=max(0, len(ways) - MOST_WAYS),
+        instead=question.instead(ways),
+    )
+
+
+def _up_to(case: Case, name: str) -> Case:
+    """Return the case without the features after this one, which cannot change it."""
+    features = case.protocol.features
+    last = next(number for number, feature in enumerate(features) if feature.id == name)
+    kept = {feature.id for feature in features[: last + 1]}
+    protocol = case.protocol
+    return Case(
+        evolve(
+            protocol,
+            features=features[: last + 1],
+            rules=tuple(_only_on(rule, kept) for rule in protocol.rules),
+            exclusions=tuple(one for one in protocol.exclusions if kept >= set(one.features)),
+        ),
+        case.answers,
+    )
+
+
+def _only_on(rule: Rule, kept: set[str]) -> Rule:
+    return evolve(rule, effects=tuple(one for one in rule.effects if one.feature in kept))
+
+
+class _Question:
+    """Why is a feature not this value, with what is asked of every supposition."""
+
+    def __init__(self, case: Case, ordered: Ordered, name: str, side: Side, value: Value) -> None:
+        self.case = case
+        self.ordered = ordered
+        self.feature = case.protocol.features_by_id[name]
+        self.side = side
+        self.value = value
+        settled = settle_features(case, ordered)
+        self.result = self._of(settled)
+        self.seen: SettledFeatures = settled.as_ordered
+        self.effects = effects_on(case, self.feature, side, self.seen, idle=True)
+
+    def _of(self, settled: Settled) -> FeatureResult:
+        return next(
+            one for one in settled.results if (one.id, one.side) == (self.feature.id, self.side)
+        )
+
+    def ways(self) -> tuple[Way, ...]:
+        """Return the smallest sets of effects that, turned, end in the value."""
+        free = [one for one in self.effects if one.verdict.holds or _has_its_number(one)]
+        for count in range(1, MOST_TURNED + 1):
+            found = [
+                Way(tuple(self._turned(one) for one in turned))
+                for turned in combinations(free, count)
+                if self._may_lead_there(turned) and self._leads_there(turned)
+            ]
+            if found:
+                return tuple(sorted(found, key=_effort))
+        return ()
+
+    def _may_lead_there(self, turned: Sequence[Acting]) -> bool:
+        """Look at this foot alone, which is quick; the pair and exclusions come after it."""
+        keys = {one.key for one in turned}
+        acting = [one for one in self.effects if one.verdict.holds is not (one.key in keys)]
+        return settle(self.feature, in_order(self.feature, acting)) == self.value
+
+    def _leads_there(self, turned: Sequence[Acting]) -> bool:
+        keys: frozenset[EffectKey] = frozenset(one.key for one in turned)
+        where = {(self.feature.id, self.side): keys}
+        return self._of(settle_features(self.case, self.ordered, where)).value == self.value
+
+    def _turned(self, one: Acting) -> Turned:
+        lacks = None if one.verdict.holds else self._what_lacks(one.rule)
+        return Turned(one, effect_words(self.feature, one), lacks)
+
+    def _what_lacks(self, rule: Rule) -> Lacking | None:
+        if rule.when is None:
+            return None
+        if self.side is not Side.WHOLE:
+            return lacking(self.case, rule.when, self.side, self.seen)
+        feet = (lacking(self.case, rule.when, foot, self.seen) for foot in BOTH_FEET)
+        return Lacking.any_of(tuple(one for one in feet if one is not None))
+
+    def instead(self, ways: Sequence[Way]) -> tuple[Instead, ...]:
+        """Return findings, one or two replaced, with which the feature has the value."""
+        conditions = list(self._looked_at(ways))
+        found: list[Instead] = []
+        for answers in replacements(self.case, conditions, self.side, self._holds_with):
+            found.append(Instead(answers))
+            if len(found) == MOST_INSTEAD:
+                break
+        return tuple(found)
+
+    def _looked_at(self, ways: Sequence[Way]) -> Iterator[Condition]:
+        for way in ways:
+            for turned in way.turned:
+                if turned.acting.rule.when is not None:
+                    yield turned.acting.rule.when
+
+    def _holds_with(self, replaced: Replaced) -> bool:
+        case = Case(self.case.protocol, {**self.case.answers, **replaced})
+        result = self._of(settle_features(case, self.ordered))
+        return result.status is FeatureStatus.RECOMMENDED and result.value == self.value
+
+
+def _has_its_number(one: Acting) -> bool:
+    """Say whether an idle effect is known but for its condition; else it is no single effect."""
+    looked_up = not isinstance(getattr(one.effect, one.verb), str | int | float | tuple)
+    return not (looked_up and one.verdict.truth is Truth.UNKNOWN)
+
+
+def _effort(way: Way) -> int:
+    """Rank ways: the fewest conditions that are not met first."""
+    return sum(one.lacks.size for one in way.turned if one.lacks is not None)
