@@ -11,6 +11,7 @@ from textual.widget import Widget
 
 from examwalk.language import later, say, say_count
 from examwalk.reasoning.deciding import undecided
+from examwalk.report.dates import time_words
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, action_called
 from examwalk.tui.open_visit import FINISHED, OpenVisit
@@ -19,7 +20,7 @@ from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
 from examwalk.tui.screens.review_text import finishing_question
 from examwalk.tui.screens.stop_banner import StopBanner
-from examwalk.tui.screens.words import Outcome, time_words
+from examwalk.tui.screens.words import Outcome
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.lines import Line, Pointer, Row

@@ -21,22 +21,24 @@ from examwalk.reasoning.results import (
     MissingFinding,
     TraceStep,
 )
+from examwalk.report.dates import time_words
+from examwalk.report.grounds import (
+    CLASS_WORDS,
+    basis_words,
+    capitalised,
+    places_words,
+    sentence,
+    standing_words,
+)
 from examwalk.report.words import place_words
 from examwalk.session.model import Decision, Place, Reply, Side
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,
-    CLASS_WORDS,
     COLLISION_SIGN,
     DEVICE_WORDS,
     DONE_SIGN,
     Outcome,
-    basis_words,
-    capitalised,
     finding_words,
-    places_words,
-    sentence,
-    standing_words,
-    time_words,
 )
 from examwalk.tui.sides import with_side
 from examwalk.tui.text import Part, filled, phrase

@@ -8,11 +8,11 @@ from textual.content import Content
 from examwalk.language import later, say, say_count
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
+from examwalk.report.dates import time_words
 from examwalk.session.folder import Entry
 from examwalk.session.model import Session, State
 from examwalk.session.walking import progress
 from examwalk.text import clean_line
-from examwalk.tui.screens.words import time_words
 from examwalk.tui.text import filled, phrase, shortened
 from examwalk.tui.widgets.lines import Line, Row
 

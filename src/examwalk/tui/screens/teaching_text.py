@@ -8,8 +8,8 @@ from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Band, Kind, Protocol, Reliability, Test
 from examwalk.protocol.wording import choices_of, number_words
+from examwalk.report.grounds import MARK_WORDS
 from examwalk.tui.screens.figure_text import Figures
-from examwalk.tui.screens.words import MARK_WORDS
 from examwalk.tui.text import hanging, literal, phrase
 
 

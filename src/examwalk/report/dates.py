@@ -1,0 +1,51 @@
+"""Dates and moments in words."""
+
+from datetime import date, datetime
+
+from examwalk.language import later, say
+
+MONTHS = (
+    later("January"),
+    later("February"),
+    later("March"),
+    later("April"),
+    later("May"),
+    later("June"),
+    later("July"),
+    later("August"),
+    later("September"),
+    later("October"),
+    later("November"),
+    later("December"),
+)
+SHORT_MONTHS = (
+    later("Jan"),
+    later("Feb"),
+    later("Mar"),
+    later("Apr"),
+    later("May"),
+    later("Jun"),
+    later("Jul"),
+    later("Aug"),
+    later("Sep"),
+    later("Oct"),
+    later("Nov"),
+    later("Dec"),
+)
+
+
+def date_words(day: date) -> str:
+    """Write a date so that it cannot be misread: ``6 January 2027``."""
+    month = say(MONTHS[day.month - 1])
+    return say("{day} {month} {year}", day=day.day, month=month, year=day.year)
+
+
+def time_words(moment: datetime) -> str:
+    """Write a moment: ``25 Nov 2026, 09:12``."""
+    return say(
+        "{day} {month} {year}, {time}",
+        day=moment.day,
+        month=say(SHORT_MONTHS[moment.month - 1]),
+        year=moment.year,
+        time=f"{moment:%H:%M}",
+    )
