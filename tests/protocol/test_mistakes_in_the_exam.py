@@ -7,6 +7,10 @@ STRENGTH = '[[test]]\nid = "strength"\ntitle = "Strength"\nposition = "standing"
 DEPTH_OPTIONS = 'shallow = { label = "Shallow" }\ndeep = { label = "Deep" }\n'
 TEXT = 'title = "New"\nposition = "seated"\nsides = "once"\nkind = "text"\nbasis = ["convention"]\n'
 
+IMPORTANT = (
+    'important_change = { change = 2, better = "higher", '
+    'source = "common-practice", note = "Invented." }'
+)
 MISTAKES = {
     "position that is not there": (
         STRENGTH,
@@ -221,6 +225,41 @@ MISTAKES = {
         'source = "convention"',
         'source = "conventions"  #!',
         ('test "resistance", reliability number 1, source', "“conventions”", "“convention”"),
+    ),
+    "agreement beyond one": (
+        "coefficient = 0.61",
+        "coefficient = 1.2  #!",
+        ('test "resistance", reliability number 1, coefficient', "between -1 and 1"),
+    ),
+    "spread of nothing": (
+        "standard_deviation = 0.8",
+        "standard_deviation = 0  #!",
+        ('test "resistance", reliability number 1, standard_deviation', "above 0"),
+    ),
+    "spread without the agreement that it needs": (
+        "standard_deviation = 0.8\ncoefficient = 0.61",
+        "standard_deviation = 0.8  #!",
+        ('test "resistance", reliability number 1, standard_deviation', "“coefficient”"),
+    ),
+    "error below nothing": (
+        "standard_deviation = 0.8\ncoefficient = 0.61",
+        "standard_error = -0.1  #!",
+        ('test "resistance", reliability number 1, standard_error', "below 0"),
+    ),
+    "answered twice by two": (
+        "within_examiner = true",
+        "within_examiner = true\nby_patient = true  #!",
+        ('test "resistance", reliability number 1, by_patient', "who answered twice"),
+    ),
+    "change that matters without a source": (
+        IMPORTANT,
+        IMPORTANT.replace("common-practice", "nobody") + "  #!",
+        ('test "lunge", important_change, source', "no source “nobody”"),
+    ),
+    "change that matters though it is none": (
+        IMPORTANT,
+        IMPORTANT.replace("change = 2", "change = 0") + "  #!",
+        ('test "lunge", important_change, change', "above 0"),
     ),
     "asked on grounds of a later test": (
         'ask_when = { test = "skin", includes = "crack" }',

@@ -162,6 +162,7 @@ class TestAll:
         kinds = ("tests", "derived", "crosschecks", "cautions", "features", "rules", "advice")
         cited = {one for kind in kinds for item in getattr(protocol, kind) for one in item.basis}
         cited |= {one.source for test in protocol.tests for one in test.reliability}
+        cited |= {t.important_change.source for t in protocol.tests if t.important_change}
         assert set(protocol.sources) - set(ADULT.sources) <= cited
 
     @pytest.mark.parametrize("name", NAMES)

@@ -41,6 +41,7 @@ REQUIRED = {
     "sources": {"cite"},
     "bands": {"label"},
     "reliability": {"statistic", "value", "source"},
+    "important_change": {"change", "better", "source"},
     "derived": {"id", "title", "calculation", "basis"},
     "points": {"points", "when"},
     "rows": {"value"},

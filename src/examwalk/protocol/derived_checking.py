@@ -11,6 +11,7 @@ from examwalk.protocol.references import (
     check_bands,
     check_basis,
     check_known,
+    check_reliability,
     known_hint,
 )
 from examwalk.protocol.vocabulary import CALCULATIONS
@@ -27,6 +28,7 @@ def check_derived(protocol: Protocol, report: Report) -> None:
             report((*path, "id"), f"“{derived.id}” is already the id of a test; choose another.")
         check_basis(derived.basis, path, protocol, report)
         check_bands(derived.bands, path, report)
+        check_reliability(derived.reliability, path, protocol, report)
         if not 0 <= derived.decimals <= MOST_DECIMALS:
             report((*path, "decimals"), f"a number is written with 0 to {MOST_DECIMALS} decimals.")
         if check_known(

@@ -4,13 +4,14 @@ from collections.abc import Mapping
 
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Kind, Option, Protocol, Scale, Test
+from examwalk.protocol.model import ImportantChange, Kind, Option, Protocol, Scale, Test
 from examwalk.protocol.references import (
     Report,
     check_bands,
     check_basis,
     check_keys_of_kind,
     check_known,
+    check_reliability,
     check_step,
 )
 from examwalk.protocol.structuring import check_id
@@ -20,7 +21,7 @@ MOST_CHOICES = 10
 
 _KEYS_BY_KIND = {
     Kind.GRADE.value: ("scale", "grades"),
-    Kind.MEASURE.value: ("unit", "step", "hard", "usual", "bands"),
+    Kind.MEASURE.value: ("unit", "step", "hard", "usual", "bands", "important_change"),
     Kind.CHOICE.value: ("option_set", "options", "several", "alone"),
     Kind.TEXT.value: (),
 }
@@ -61,14 +62,23 @@ def _check_tests(protocol: Protocol, report: Report) -> None:
         path: KeyPath = ("test", index)
         check_known(test.position, positions, "position", (*path, "position"), report)
         check_basis(test.basis, path, protocol, report)
-        for number, figure in enumerate(test.reliability):
-            inner = (*path, "reliability", number, "source")
-            check_known(figure.source, protocol.sources, "source", inner, report)
+        check_reliability(test.reliability, path, protocol, report)
+        if test.important_change is not None:
+            _check_important_change(test.important_change, path, protocol, report)
         _CHECKS_BY_KIND[test.kind](test, path, protocol, report)
         _check_named_figures(test, path, protocol, report)
         check_keys_of_kind(test, test.kind.value, _KEYS_BY_KIND, path, report)
     if all(test.position in positions for test in protocol.tests):
         _check_asking(protocol, report)
+
+
+def _check_important_change(
+    important: ImportantChange, path: KeyPath, protocol: Protocol, report: Report
+) -> None:
+    inner = (*path, "important_change")
+    check_known(important.source, protocol.sources, "source", (*inner, "source"), report)
+    if important.change <= 0:
+        report((*inner, "change"), "the smallest change that matters must be above 0.")
 
 
 def _check_named_figures(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:

@@ -106,6 +106,13 @@ class AcrossPair(Enum):
     """The option that is listed last."""
 
 
+class Better(Enum):
+    """Which way a number moves when the patient gets better."""
+
+    LOWER = "lower"
+    HIGHER = "higher"
+
+
 class SourceMark(Enum):
     """How well a source is known: looked up, or recalled."""
 
@@ -284,8 +291,28 @@ class Reliability:
     """As printed: one number, or a range."""
     source: str
     within_examiner: bool = False
+    by_patient: bool = False
+    """The patient's own answer given twice: it counts whoever asks."""
     minimal_detectable_change: Number | None = None
     """In the unit of the test, at 95 %."""
+    standard_error: Number | None = None
+    """The standard error of measurement, in the unit of the test."""
+    standard_deviation: Number | None = None
+    """Between people, in the unit of the test; with an ICC as ``coefficient`` it gives the
+    standard error."""
+    coefficient: Number | None = None
+    """The ICC or kappa as one number; of a range its lower end."""
+    note: str = ""
+
+
+@frozen
+class ImportantChange:
+    """The smallest change of an outcome that matters to patients (minimal important change)."""
+
+    change: Number
+    """In the unit of the test."""
+    better: Better
+    source: str
     note: str = ""
 
 
@@ -333,6 +360,8 @@ class Test:
     """Options of a choice of several that exclude all others, such as ``none``."""
 
     reliability: tuple[Reliability, ...] = ()
+    important_change: ImportantChange | None = None
+    """For a measure that says how the patient fares, such as pain."""
 
     @property
     def name(self) -> str:
@@ -379,6 +408,7 @@ class Derived:
     unit: str = ""
     decimals: int = 0
     bands: tuple[Band, ...] = ()
+    reliability: tuple[Reliability, ...] = ()
     internal: bool = False
     """A step of the reasoning that is shown in explanations only, not among the results."""
 

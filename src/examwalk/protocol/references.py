@@ -7,7 +7,7 @@ import attrs
 
 from examwalk.problems import did_you_mean, nearest_word
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Band, Number, Protocol
+from examwalk.protocol.model import Band, Number, Protocol, Reliability
 
 Report = Callable[[KeyPath, str], None]
 
@@ -41,6 +41,29 @@ def check_basis(basis: tuple[str, ...], path: KeyPath, protocol: Protocol, repor
         )
     for index, source in enumerate(basis):
         check_known(source, protocol.sources, "source", (*path, "basis", index), report)
+
+
+def check_reliability(
+    figures: tuple[Reliability, ...], path: KeyPath, protocol: Protocol, report: Report
+) -> None:
+    """Report figures of agreement or error that cannot be, and sources that are not there."""
+    for number, figure in enumerate(figures):
+        inner: KeyPath = (*path, "reliability", number)
+        check_known(figure.source, protocol.sources, "source", (*inner, "source"), report)
+        for key in ("minimal_detectable_change", "standard_deviation"):
+            value = getattr(figure, key)
+            if value is not None and value <= 0:
+                report((*inner, key), "this must be above 0; leave it out where it is not known.")
+        if figure.standard_error is not None and figure.standard_error < 0:
+            report((*inner, "standard_error"), "an error cannot be below 0.")
+        if figure.coefficient is not None and not -1 <= figure.coefficient <= 1:
+            report((*inner, "coefficient"), "a coefficient of agreement lies between -1 and 1.")
+        if figure.standard_deviation is not None and figure.coefficient is None:
+            needs = "give the ICC as “coefficient” too: only both together give an error."
+            report((*inner, "standard_deviation"), needs)
+        if figure.within_examiner and figure.by_patient:
+            both = "choose “within_examiner” or “by_patient”: who answered twice?"
+            report((*inner, "by_patient"), both)
 
 
 def check_step(step: Number, path: KeyPath, report: Report) -> None:

@@ -6,7 +6,7 @@ from textual.content import Content
 
 from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
-from examwalk.protocol.model import Band, Kind, Protocol, Reliability, Test
+from examwalk.protocol.model import Band, ImportantChange, Kind, Protocol, Reliability, Test
 from examwalk.protocol.wording import choices_of, number_words
 from examwalk.report.grounds import MARK_WORDS
 from examwalk.tui.screens.figure_text import Figures
@@ -86,11 +86,25 @@ def _reliability(protocol: Protocol, test: Test, width: int) -> list[Content]:
         lines += hanging(
             literal(" –  "), literal(_reliability_words(protocol, figure, test)), width
         )
+    if test.important_change is not None:
+        words = _important_words(protocol, test.important_change, test)
+        lines += hanging(literal(" –  "), literal(words), width)
     return lines
+
+
+def _important_words(protocol: Protocol, important: ImportantChange, test: Test) -> str:
+    change = f"{important.change:g} {test.unit}".strip()
+    words = say("a change matters to patients from {change}", change=change)
+    if important.note:
+        words += f". {important.note.rstrip('.')}"
+    source = protocol.sources.get(important.source)
+    return f"{words}. {source.cite}" if source else words
 
 
 def _reliability_words(protocol: Protocol, figure: Reliability, test: Test) -> str:
     who = say("same examiner") if figure.within_examiner else say("between examiners")
+    if figure.by_patient:
+        who = say("the patient's own answer")
     words = f"{figure.statistic} {figure.value} ({who})"
     if figure.minimal_detectable_change is not None:
         change = f"{figure.minimal_detectable_change:g} {test.unit}".strip()
