@@ -345,11 +345,8 @@ def _band_fault(bands: Sequence[Band], low: float, high: float, step: float) -> 
 
 
 def _uncited_sources(protocol: Protocol) -> Iterator[Remark]:
-    cited: set[str] = {
-        figure.source
-        for item in (*protocol.tests, *protocol.derived)
-        for figure in item.reliability
-    }
+    cited = {figure.source for test in protocol.tests for figure in test.reliability}
+    cited |= {figure.source for derived in protocol.derived for figure in derived.reliability}
     cited |= {test.important_change.source for test in protocol.tests if test.important_change}
     for kind in ("tests", "derived", "crosschecks", "cautions", "features", "rules", "advice"):
         cited |= {source for item in getattr(protocol, kind) for source in item.basis}
