@@ -261,6 +261,36 @@ MISTAKES = {
         IMPORTANT.replace("change = 2", "change = 0") + "  #!",
         ('test "lunge", important_change, change', "above 0"),
     ),
+    "prevalence of an answer that there is not": (
+        'source = "convention"\nwithin_examiner',
+        'source = "convention"\nprevalence = { easi = 1 }  #!\nwithin_examiner',
+        ('test "resistance", reliability number 1, prevalence, easi', "“easi”", "“easy”"),
+    ),
+    "prevalence below nothing": (
+        'source = "convention"\nwithin_examiner',
+        'source = "convention"\nprevalence = { easy = -1 }  #!\nwithin_examiner',
+        ('test "resistance", reliability number 1, prevalence, easy', "less often than never"),
+    ),
+    "agreement assumed in a position that is not there": (
+        'except_in = ["seated"]',
+        'except_in = ["seatid"]  #!',
+        ("assumed_agreement, by-hand, except_in", "“seatid”", "“seated”"),
+    ),
+    "agreement assumed above the greatest": (
+        "weighted_kappa = 0.5",
+        "weighted_kappa = 1.5  #!",
+        ("assumed_agreement, by-hand, weighted_kappa", "between 0 and 1"),
+    ),
+    "agreement assumed by a key of another kind": (
+        "weighted_kappa = 0.5",
+        "weighted_kappa = 0.5\nerror_in_steps = 1  #!",
+        ("assumed_agreement, by-hand, error_in_steps", "for the kind “measure”"),
+    ),
+    "agreement assumed from no source": (
+        'except_in = ["seated"]\nbasis = ["convention"]',
+        'except_in = ["seated"]\nbasis = ["conventions"]  #!',
+        ("assumed_agreement, by-hand, basis", "“conventions”", "“convention”"),
+    ),
     "asked on grounds of a later test": (
         'ask_when = { test = "skin", includes = "crack" }',
         'ask_when = { test = "strength", is = "none" }  #!',

@@ -21,6 +21,7 @@ _NOUNS = {
     "advice": "advice",
     "scales": "scale",
     "option_sets": "option set",
+    "assumed_agreement": "assumed agreement",
     "sources": "source",
     "urgencies": "urgency",
     "not_done_reasons": "reason for not done",

@@ -26,6 +26,13 @@ _KEYS_BY_KIND = {
     Kind.TEXT.value: (),
 }
 
+_ASSUMED_KEYS_BY_KIND = {
+    Kind.GRADE.value: ("weighted_kappa",),
+    Kind.MEASURE.value: ("error_in_steps",),
+    Kind.CHOICE.value: ("weighted_kappa",),
+    Kind.TEXT.value: (),
+}
+
 
 def check_exam(protocol: Protocol, report: Report) -> None:
     """Report what cannot be right in the exam itself."""
@@ -37,6 +44,7 @@ def check_exam(protocol: Protocol, report: Report) -> None:
     for set_id, options in protocol.option_sets.items():
         _check_options(options, ("option_sets", set_id), report)
     _check_tests(protocol, report)
+    _check_assumed_agreement(protocol, report)
 
 
 def _check_scale(scale: Scale, path: KeyPath, report: Report) -> None:
@@ -63,6 +71,7 @@ def _check_tests(protocol: Protocol, report: Report) -> None:
         check_known(test.position, positions, "position", (*path, "position"), report)
         check_basis(test.basis, path, protocol, report)
         check_reliability(test.reliability, path, protocol, report)
+        _check_prevalence(test, path, protocol, report)
         if test.important_change is not None:
             _check_important_change(test.important_change, path, protocol, report)
         _CHECKS_BY_KIND[test.kind](test, path, protocol, report)
@@ -79,6 +88,39 @@ def _check_important_change(
     check_known(important.source, protocol.sources, "source", (*inner, "source"), report)
     if important.change <= 0:
         report((*inner, "change"), "the smallest change that matters must be above 0.")
+
+
+def _check_prevalence(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:
+    answers = _answers_of(test, protocol)
+    for number, figure in enumerate(test.reliability):
+        for answer, share in figure.prevalence.items():
+            inner = (*path, "reliability", number, "prevalence", answer)
+            if check_known(answer, answers, "answer", inner, report) and share < 0:
+                report(inner, "nothing is found less often than never: give 0 or more.")
+
+
+def _answers_of(test: Test, protocol: Protocol) -> tuple[str, ...]:
+    """Return the answers of a test whose scale or option set may still be unknown."""
+    if test.kind is Kind.GRADE:
+        scale = protocol.scales.get(test.scale or "")
+        return scale.grades if scale else ()
+    shared = protocol.option_sets.get(test.option_set or "", {})
+    return tuple(shared or test.options)
+
+
+def _check_assumed_agreement(protocol: Protocol, report: Report) -> None:
+    positions = [position.id for position in protocol.positions]
+    for name, assumed in protocol.assumed_agreement.items():
+        path: KeyPath = ("assumed_agreement", name)
+        check_basis(assumed.basis, path, protocol, report)
+        for number, position in enumerate(assumed.except_in):
+            check_known(position, positions, "position", (*path, "except_in", number), report)
+        check_keys_of_kind(assumed, assumed.kind.value, _ASSUMED_KEYS_BY_KIND, path, report)
+        kappa, error = assumed.weighted_kappa, assumed.error_in_steps
+        if kappa is not None and not 0 <= kappa <= 1:
+            report((*path, "weighted_kappa"), "an assumed weighted kappa lies between 0 and 1.")
+        if error is not None and error < 0:
+            report((*path, "error_in_steps"), "an error of measurement is not less than 0.")
 
 
 def _check_named_figures(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:

@@ -33,6 +33,7 @@ KINDS = {
     "advice": "advice",
     "scales": "scales",
     "option_sets": "option_sets",
+    "assumed_agreement": "assumed_agreement",
     "sources": "sources",
     "urgencies": "urgencies",
     "not_done_reasons": "not_done_reasons",

@@ -281,6 +281,19 @@ class Band:
         )
 
 
+class Coefficient(Enum):
+    """Which measure of agreement a coefficient is."""
+
+    ICC = "icc"
+    """An intraclass correlation; of grades it is reckoned as the quadratic kappa."""
+    KAPPA = "kappa"
+    """Without weights: every other answer counts as equally wrong."""
+    LINEAR_KAPPA = "linear-kappa"
+    """Weighted by how many grades apart two answers are."""
+    QUADRATIC_KAPPA = "quadratic-kappa"
+    """Weighted by the square of how many grades apart two answers are."""
+
+
 @frozen
 class Reliability:
     """Published agreement of a test; empty fields were not found."""
@@ -302,6 +315,9 @@ class Reliability:
     standard error."""
     coefficient: Number | None = None
     """The ICC or kappa as one number; of a range its lower end."""
+    coefficient_is: Coefficient = Coefficient.ICC
+    prevalence: Mapping[str, Number] = Factory(dict)
+    """How often each answer was found there; where nothing is given, equally often."""
     note: str = ""
 
 
@@ -556,6 +572,23 @@ class Advice:
 
 
 @frozen
+class AssumedAgreement:
+    """How well a repeated examination is taken to agree where nothing was published.
+
+    The first table that fits a test's kind and position counts.
+    """
+
+    kind: Kind
+    basis: tuple[str, ...]
+    except_in: tuple[str, ...] = ()
+    """Positions in which answers are taken to come out the same, such as the interview."""
+    weighted_kappa: Number | None = None
+    """For grades and choices, with linear weights."""
+    error_in_steps: Number | None = None
+    """For measures: the standard error of measurement, in steps of the test."""
+
+
+@frozen
 class Source:
     """Where statements come from."""
 
@@ -585,6 +618,8 @@ class Protocol:
     rules: tuple[Rule, ...] = key_field("rule", default=())
     exclusions: tuple[Exclusion, ...] = key_field("exclusion", default=())
     advice: tuple[Advice, ...] = ()
+    assumed_agreement: Mapping[str, AssumedAgreement] = Factory(dict)
+    """Agreement that is assumed where nothing was published, by ids of your own."""
     sources: Mapping[str, Source] = Factory(dict)
     outlines: Mapping[str, Outline] = Factory(dict)
     """What figures share: a foot, a leg, a hand."""

@@ -351,6 +351,8 @@ def _uncited_sources(protocol: Protocol) -> Iterator[Remark]:
     for kind in ("tests", "derived", "crosschecks", "cautions", "features", "rules", "advice"):
         cited |= {source for item in getattr(protocol, kind) for source in item.basis}
     cited |= {source for exclusion in protocol.exclusions for source in exclusion.basis}
+    assumed = protocol.assumed_agreement.values()
+    cited |= {source for agreement in assumed for source in agreement.basis}
     for source in protocol.sources:
         if source not in cited:
             says = f"the source “{source}” is never cited."
