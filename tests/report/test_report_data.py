@@ -31,6 +31,7 @@ KEYS = {
     "derived": {"id", "side", "value", "low", "high", "unit", "band", "inputs"},
     "crosschecks": {"id", "severity", "side", "says", "why", "recheck", "replies"},
     "cautions": {"id", "raised", "side", "urgency", "device", "says", "refer_to"},
+    "shells": {"shell", "feature", "side", "ratio"},
     "features": {
         "id",
         "side",

@@ -19,6 +19,7 @@ _NOUNS = {
     "rule": "rule",
     "exclusion": "exclusion",
     "advice": "advice",
+    "shell": "shell",
     "scales": "scale",
     "option_sets": "option set",
     "assumed_agreement": "assumed agreement",

@@ -10,6 +10,7 @@ from examwalk.protocol.exam_checking import check_exam
 from examwalk.protocol.feature_checking import check_exclusions, check_features, check_rules
 from examwalk.protocol.model import CheckStage, Protocol
 from examwalk.protocol.references import Report, check_basis, check_known
+from examwalk.protocol.shell_checking import check_shells
 from examwalk.protocol.structuring import keys_of
 
 
@@ -27,6 +28,7 @@ def check(protocol: Protocol, report: Report) -> None:
     check_rules(protocol, report)
     check_exclusions(protocol, report)
     _check_advice(protocol, report)
+    check_shells(protocol, report)
 
 
 def _check_unique_ids(protocol: Protocol, report: Report) -> None:

@@ -57,6 +57,8 @@ def _check_inputs(
                 report(inner, f"“{name}” is a {kind}; a calculation needs grades or numbers.")
             elif derived.calculation == "body-mass-index":
                 _check_mass_and_height(number, name, test, inner, report)
+            elif derived.calculation == "relative-stiffness":
+                _check_mass_and_thickness(number, name, source, inner, report)
 
 
 def _check_sides(derived: Derived, name: str, sides: Sides, path: KeyPath, report: Report) -> None:
@@ -76,6 +78,17 @@ def _check_mass_and_height(
         report(path, f"the body mass index takes a measure in {unit} here; “{name}” is none.")
     elif unit == "cm" and test.hard and test.hard[0] <= 0:
         report(path, f"no one's height is 0: let the “hard” limits of “{name}” begin above 0.")
+
+
+def _check_mass_and_thickness(
+    number: int, name: str, source: Test | Derived, path: KeyPath, report: Report
+) -> None:
+    """The stiffness is divided by the mass, so no accepted mass may be 0 or less."""
+    unit = ("kg", "mm")[min(number, 1)]
+    if source.unit != unit:
+        report(path, f"the relative stiffness takes a number in {unit} here; “{name}” is none.")
+    elif unit == "kg" and not (isinstance(source, Test) and source.hard and source.hard[0] > 0):
+        report(path, f"no one's mass is 0: let the “hard” limits of “{name}” begin above 0.")
 
 
 def _check_conditions(
@@ -114,6 +127,10 @@ def _check_signature(derived: Derived, path: KeyPath, report: Report) -> None:
         ("parameters", derived.parameters, signature.parameters),
     ):
         _check_names(derived.calculation, kind, given, wanted_names, path, report)
+    if derived.calculation == "relative-stiffness":
+        for name, value in derived.parameters.items():
+            if name in signature.parameters and value <= 0:
+                report((*path, "parameters", name), "a measure of a shell must be above 0.")
     for table in ("points", "rows"):
         if bool(getattr(derived, table)) != (signature.table == table):
             needs = "needs" if signature.table == table else "takes no"

@@ -1,9 +1,9 @@
 """A protocol that extends another: it states what differs, and the rest flows in.
 
 Tables that have an id are merged by it, key by key; a key that is given replaces the inherited
-one, whole. Only grades, options, labels, parameters and named conditions are merged one level
-deeper, so that one grade can be reworded alone. ``[remove]`` takes tables away by id, and ``after``
-or ``before`` puts a table next to another one.
+one, whole. Only grades, options, labels, parameters, materials and named conditions are merged one
+level deeper, so that one grade can be reworded alone. ``[remove]`` takes tables away by id, and
+``after`` or ``before`` puts a table next to another one.
 """
 
 import json
@@ -31,6 +31,7 @@ KINDS = {
     "rules": "rule",
     "exclusions": "exclusion",
     "advice": "advice",
+    "shells": "shell",
     "scales": "scales",
     "option_sets": "option_sets",
     "assumed_agreement": "assumed_agreement",
@@ -40,7 +41,7 @@ KINDS = {
 }
 """The words of ``[remove]`` and the key of the tables that each one means."""
 
-_MERGED_DEEPER = frozenset({"grades", "options", "labels", "parameters", "conditions"})
+_MERGED_DEEPER = frozenset({"grades", "options", "labels", "parameters", "conditions", "materials"})
 _PLACEMENT = ("after", "before")
 
 Origin = tuple[int, KeyPath]

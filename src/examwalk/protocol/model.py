@@ -13,6 +13,7 @@ from typing import Any
 from attrs import Factory, field, frozen
 
 from examwalk.drawing.figure import Figure, Outline
+from examwalk.protocol.shell_model import Shell
 
 Scalar = str | int | float | bool
 Number = int | float
@@ -620,6 +621,7 @@ class Protocol:
     advice: tuple[Advice, ...] = ()
     assumed_agreement: Mapping[str, AssumedAgreement] = Factory(dict)
     """Agreement that is assumed where nothing was published, by ids of your own."""
+    shells: tuple[Shell, ...] = key_field("shell", default=())
     sources: Mapping[str, Source] = Factory(dict)
     outlines: Mapping[str, Outline] = Factory(dict)
     """What figures share: a foot, a leg, a hand."""

@@ -62,6 +62,7 @@ _NAMING_KEYS = frozenset(
     {"id", "test", "derived", "feature", "caution", "position", "scale", "option_set", "urgency"}
     | {"source", "recheck", "inputs", "needs", "basis", "features", "alone", "prefer", "require"}
     | {"rule_out", "includes", "includes_any", "figure", "like", "outline"}
+    | {"stiffness", "thickness_feature", "material_feature"}
 )
 """Keys whose text, or each text of whose list, can only be an id."""
 

@@ -6,8 +6,8 @@ from typing import Any
 
 _KEYS_THAT_NAME = {
     "test": frozenset({"test", "recheck", "needs", "inputs"}),
-    "derived": frozenset({"derived", "inputs"}),
-    "feature": frozenset({"feature", "features"}),
+    "derived": frozenset({"derived", "inputs", "stiffness"}),
+    "feature": frozenset({"feature", "features", "thickness_feature", "material_feature"}),
     "caution": frozenset({"caution"}),
     "position": frozenset({"position"}),
     "scales": frozenset({"scale"}),
@@ -25,6 +25,7 @@ _WORDS = {
     "feature": "features",
     "rule": "rules",
     "exclusion": "exclusions",
+    "shell": "shells",
 }
 
 

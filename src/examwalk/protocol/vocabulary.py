@@ -35,4 +35,14 @@ CALCULATIONS = {
         conditions=("this-side-is-shorter", "linked-symptom"),
         parameters=("fraction", "ignore-below-mm"),
     ),
+    "relative-stiffness": Signature(
+        "the stiffness of a shell for its patient, over that of a reference shell for a reference"
+        " patient; inputs: mass in kg and thickness in mm",
+        inputs=(2, 2),
+        parameters=(
+            *("modulus-mpa", "width-mm", "span-mm"),
+            *("reference-modulus-mpa", "reference-width-mm", "reference-span-mm"),
+            *("reference-thickness-mm", "reference-mass-kg"),
+        ),
+    ),
 }

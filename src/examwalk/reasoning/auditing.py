@@ -348,11 +348,22 @@ def _uncited_sources(protocol: Protocol) -> Iterator[Remark]:
     cited = {figure.source for test in protocol.tests for figure in test.reliability}
     cited |= {figure.source for derived in protocol.derived for figure in derived.reliability}
     cited |= {test.important_change.source for test in protocol.tests if test.important_change}
-    for kind in ("tests", "derived", "crosschecks", "cautions", "features", "rules", "advice"):
+    for kind in (
+        "tests",
+        "derived",
+        "crosschecks",
+        "cautions",
+        "features",
+        "rules",
+        "advice",
+        "shells",
+    ):
         cited |= {source for item in getattr(protocol, kind) for source in item.basis}
     cited |= {source for exclusion in protocol.exclusions for source in exclusion.basis}
     assumed = protocol.assumed_agreement.values()
     cited |= {source for agreement in assumed for source in agreement.basis}
+    for shell in protocol.shells:
+        cited |= {source for material in shell.materials.values() for source in material.basis}
     for source in protocol.sources:
         if source not in cited:
             says = f"the source “{source}” is never cited."

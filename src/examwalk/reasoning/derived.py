@@ -12,6 +12,7 @@ from examwalk.reasoning.calculations import body_mass_index, iwgdf_risk, limb_le
 from examwalk.reasoning.intervals import Interval, distance, exactly, hull, monotone
 from examwalk.reasoning.logic import Verdict, merged
 from examwalk.reasoning.results import DerivedAt, Truth
+from examwalk.reasoning.shell_beam import relative_stiffness, strips_of
 from examwalk.session.model import BOTH_FEET, Place, Side
 
 if TYPE_CHECKING:
@@ -205,6 +206,16 @@ def _limb_length_lift(
     return monotone(lift, *inputs)
 
 
+def _relative_stiffness(
+    inputs: list[Interval], _: dict[str, bool], parameters: dict[str, float]
+) -> Interval:
+    def ratio(mass_kg: float, thickness_mm: float) -> float:
+        own, reference = strips_of(parameters, thickness_mm)
+        return relative_stiffness(own, mass_kg, reference, parameters["reference-mass-kg"])
+
+    return monotone(ratio, *inputs)
+
+
 _CALCULATIONS: dict[str, Calculation] = {
     "sum": _sum,
     "mean": _mean,
@@ -214,4 +225,5 @@ _CALCULATIONS: dict[str, Calculation] = {
     "body-mass-index": _body_mass_index,
     "iwgdf-risk": _iwgdf_risk,
     "limb-length-lift": _limb_length_lift,
+    "relative-stiffness": _relative_stiffness,
 }

@@ -15,6 +15,7 @@ from examwalk.reasoning.results import (
     Summary,
     TraceStep,
 )
+from examwalk.report.shell_text import shells_data
 from examwalk.report.words import review_date
 from examwalk.session.model import Decision, Place, Session
 
@@ -31,6 +32,7 @@ def summary_data(protocol: Protocol, session: Session, summary: Summary) -> Data
             *(_caution(caution, raised=True) for caution in summary.cautions),
             *(_caution(caution, raised=False) for caution in summary.open_cautions),
         ],
+        "shells": shells_data(protocol, session, summary),
         "features": [_feature(result) for result in summary.features],
         "collisions": [_collision(collision) for collision in summary.collisions],
         "missing": [_missing(one) for one in summary.missing],

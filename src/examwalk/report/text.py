@@ -12,6 +12,7 @@ from examwalk.reasoning.results import (
     MissingFinding,
     Summary,
 )
+from examwalk.report.shell_text import sentences_for
 from examwalk.report.words import (
     derived_words,
     finding_words,
@@ -167,6 +168,8 @@ def _feature(
     grounds = grounds_words(protocol, session, summary, result)
     if grounds and any(step.changed for step in result.trace):
         yield from _paragraph(f"Rests on: {'; '.join(grounds)}", indent="      ")
+    for sentence in sentences_for(protocol, session, summary, result):
+        yield from _paragraph(sentence, indent="      ")
     if result.missing:
         places = _listed([place_words(protocol, place) for place in result.missing])
         yield from _paragraph(f"Could still change with: {places}", indent="      ")

@@ -30,6 +30,7 @@ from examwalk.report.grounds import (
     sentence,
     standing_words,
 )
+from examwalk.report.shell_text import sentences_for
 from examwalk.report.words import place_words
 from examwalk.session.model import Decision, Place, Reply, Side
 from examwalk.tui.screens.words import (
@@ -68,6 +69,8 @@ def feature_lines(outcome: Outcome, result: FeatureResult) -> list[Line]:
                 say("Could still change with"), places_words(outcome.protocol, result.missing)
             )
         )
+    shell = sentences_for(outcome.protocol, outcome.session, outcome.summary, result)
+    lines += [_plain(text) for text in shell]
     if feature.about:
         lines.append(Line(phrase((feature.about, "$dim"))))
     return lines
