@@ -19,7 +19,7 @@ from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_shell import add_shell_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
-from examwalk.language import ENGLISH
+from examwalk.language import ENGLISH, chosen_language
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.folder import default_folder, list_sessions
@@ -219,7 +219,7 @@ def _summary(options: argparse.Namespace) -> int:
     from examwalk.session.protocol_used import protocol_for
 
     session = read_session(options.file)
-    loaded, note = protocol_for(session, options.file.parent)
+    loaded, note = protocol_for(session, options.file.parent, chosen_language())
     if note:
         print(f"examwalk: {note}", file=sys.stderr)
     unfit = misfits(loaded.protocol, session)

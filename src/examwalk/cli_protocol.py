@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.language import chosen_language
 from examwalk.problems import Problem, UnusableFileError
-from examwalk.protocol.library import find_protocol, shipped_protocols
+from examwalk.protocol.library import find_protocol, shipped_protocols, translations_of
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 
 
@@ -27,6 +28,9 @@ def add_protocol_commands(
     check.add_argument("paths", nargs="+", metavar="NAME|PATH")
     check.add_argument("--as", dest="form", choices=("text", "json"), default="text")
     check.add_argument("--notes", action="store_true", help="also what is merely worth knowing")
+    check.add_argument(
+        "--language", metavar="CODE", help="only what this language, such as de, still lacks"
+    )
     check.set_defaults(run=_check)
     show = actions.add_parser("show", help="print a protocol in words")
     show.add_argument("name", metavar="NAME|PATH")
@@ -55,7 +59,7 @@ def add_protocol_commands(
 def _list(options: argparse.Namespace) -> int:
     del options
     for path in shipped_protocols():
-        identity = read_protocol(path).protocol.identity
+        identity = read_protocol(path, chosen_language()).protocol.identity
         minutes = f"{identity.minutes} min" if identity.minutes else ""
         print(f"{path.stem:<12} {identity.version:<8} {minutes:<7} {identity.title}")
     return GOOD
@@ -66,21 +70,23 @@ def _check(options: argparse.Namespace) -> int:
     reports = []
     for name in options.paths:
         try:
-            loaded = read_protocol(find_protocol(name))
+            loaded = read_protocol(find_protocol(name), options.language)
         except UnusableFileError as error:
-            status = INPUT_AT_FAULT
             found = [("error", problem) for problem in error.problems]
             verdict = _counted(len(found), "problem")
         else:
-            found = [*_figure_faults(loaded), *_remarks(loaded, notes=options.notes)]
-            if any(severity == "error" for severity, _ in found):
-                status = INPUT_AT_FAULT
-            protocol = loaded.protocol
-            verdict = (
-                f"{len(protocol.tests)} tests, {len(protocol.rules)} rules, "
-                f"{len(protocol.crosschecks)} cross-checks; "
-                + (f"{_counted(len(found), 'remark')}" if found else "good")
-            )
+            if options.language:
+                found = [("untranslated", problem) for problem in loaded.untranslated]
+                verdict = _translated_words(loaded, options.language)
+            else:
+                found = [
+                    *_translation_faults(loaded),
+                    *_figure_faults(loaded),
+                    *_remarks(loaded, notes=options.notes),
+                ]
+                verdict = _checked_words(loaded, len(found))
+        if any(severity == "error" for severity, _ in found):
+            status = INPUT_AT_FAULT
         reports.append((name, found))
         if options.form == "text":
             for severity, problem in found:
@@ -91,8 +97,38 @@ def _check(options: argparse.Namespace) -> int:
     return status
 
 
+def _checked_words(loaded: LoadedProtocol, remarks: int) -> str:
+    protocol = loaded.protocol
+    return (
+        f"{len(protocol.tests)} tests, {len(protocol.rules)} rules, "
+        f"{len(protocol.crosschecks)} cross-checks; "
+        + (f"{_counted(remarks, 'remark')}" if remarks else "good")
+    )
+
+
+def _translated_words(loaded: LoadedProtocol, language: str) -> str:
+    if loaded.words is None:
+        return f"all of it is written in “{language}”"
+    lacking = len(loaded.untranslated)
+    if not lacking:
+        return f"all its words have their translation into “{language}”"
+    are = "is" if lacking == 1 else "are"
+    return f"{_counted(lacking, 'text')} {are} not translated into “{language}” yet"
+
+
 def _counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _translation_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
+    """Read the protocol in every language that is beside it, for what is wrong there."""
+    faults = []
+    for language in translations_of(loaded.path):
+        try:
+            read_protocol(loaded.path, language)
+        except UnusableFileError as error:
+            faults += [("error", problem) for problem in error.problems]
+    return faults
 
 
 def _figure_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
@@ -136,7 +172,7 @@ def _as_data(name: str, found: list[tuple[str, Problem]]) -> dict[str, Any]:
 
 
 def _show(options: argparse.Namespace) -> int:
-    loaded = read_protocol(find_protocol(options.name))
+    loaded = read_protocol(find_protocol(options.name), chosen_language())
     if not options.changes:
         from examwalk.report.protocol_text import protocol_text
 
@@ -151,7 +187,7 @@ def _show(options: argparse.Namespace) -> int:
 
 def _try(options: argparse.Namespace) -> int:
     path = find_protocol(options.name)
-    read_protocol(path)  # what is wrong is said here, before the screen opens
+    read_protocol(path, chosen_language())  # what is wrong is said here, before the screen opens
     from examwalk.tui.app import Start, run
 
     with tempfile.TemporaryDirectory(prefix="examwalk-trial-") as folder:

@@ -71,6 +71,26 @@ class Document:
         number, inner = origin
         return self.parts[number].path, self.parts[number].line(inner)
 
+    def problem_at(self, path: KeyPath, message: str) -> Problem:
+        """Return a problem with the file, the line and the name of a key path."""
+        file, line = self.place(path)
+        return Problem(message, file, line, place=self._place_words(path))
+
+    def _place_words(self, path: KeyPath) -> str:
+        """Name a key path as a reader of the file would: ``test "lunge-distance", usual``."""
+        words: list[str] = []
+        value: object = self.data
+        for key in path:
+            if isinstance(key, str):
+                words.append(clean_line(key))
+                value = value.get(key) if isinstance(value, dict) else None
+                continue
+            value = value[key] if isinstance(value, list) else None
+            name = value.get("id") if isinstance(value, dict) else None
+            label = f'"{clean_line(name)}"' if isinstance(name, str) else f"number {key + 1}"
+            words[-1] = f"{words[-1]} {label}"
+        return ", ".join(words)
+
     def origin(self, path: KeyPath) -> tuple[int, KeyPath] | None:
         """Return which part a key path comes from, and its path there."""
         for length in range(len(path), 0, -1):

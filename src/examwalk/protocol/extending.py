@@ -3,7 +3,8 @@
 Tables that have an id are merged by it, key by key; a key that is given replaces the inherited
 one, whole. Only grades, options, labels, parameters, materials and named conditions are merged one
 level deeper, so that one grade can be reworded alone. ``[remove]`` takes tables away by id, and
-``after`` or ``before`` puts a table next to another one.
+``after`` or ``before`` puts a table next to another one. The words of a translation follow the same
+levels: what an extension words anew is no longer said as its base is translated.
 """
 
 import json
@@ -11,13 +12,15 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from attrs import field, frozen, mutable
+from attrs import evolve, field, frozen, mutable
 
 from examwalk.problems import Problem, UnusableFileError, nearest
 from examwalk.protocol.documents import Document, read_document
-from examwalk.protocol.library import shipped_folder, shipped_protocols
+from examwalk.protocol.library import shipped_folder, shipped_protocols, translations_of
 from examwalk.protocol.locating import KeyPath
+from examwalk.protocol.translating import read_translation
 from examwalk.protocol.using import users_of, without_rechecks
+from examwalk.protocol.word_places import WordPath, words_in
 
 MOST_LEVELS = 8
 
@@ -42,6 +45,8 @@ KINDS = {
 """The words of ``[remove]`` and the key of the tables that each one means."""
 
 _MERGED_DEEPER = frozenset({"grades", "options", "labels", "parameters", "conditions", "materials"})
+_MERGED_DEEPER_STILL = frozenset({"grades", "options", "materials"})
+"""Of these, one that is given states only what changes of it; a condition is given whole."""
 _PLACEMENT = ("after", "before")
 
 Origin = tuple[int, KeyPath]
@@ -54,6 +59,10 @@ class Extended:
     document: Document
     base: Document | None = None
     problems: tuple[Problem, ...] = ()
+    words: Mapping[WordPath, str] | None = None
+    """Its words in the language asked for; none where they are all taken as they are written."""
+    translation_files: tuple[Path, ...] = ()
+    """The files that words were read from, and the folders they lie in."""
 
 
 @mutable
@@ -64,24 +73,28 @@ class _Entry:
     origins: dict[KeyPath, Origin] = field(factory=dict)
 
 
-def read_extended(path: Path) -> Extended:
+def read_extended(path: Path, language: str | None) -> Extended:
     """Read a protocol document together with all that it extends.
+
+    Args:
+        path: its file or folder.
+        language: the language of its words, where they are not taken as they are written.
 
     Raises:
         UnusableFileError: a file cannot be read, a base is missing, lies where it may not, or
             extends itself in a circle.
     """
-    return _read(path, ())
+    return _read(path, (), language)
 
 
-def _read(path: Path, trail: tuple[Path, ...]) -> Extended:
+def _read(path: Path, trail: tuple[Path, ...], language: str | None) -> Extended:
     document = read_document(path)
     identity = document.data.get("protocol")
     if not isinstance(identity, dict):
         return Extended(document)
     name = identity.get("extends")
     if not isinstance(name, str):
-        return Extended(document)
+        return _with_words(Extended(document), path, None, language)
     trail = (*trail, path.resolve())
     base_path = _base_path(document, name)
     if base_path.resolve() in trail:
@@ -91,9 +104,44 @@ def _read(path: Path, trail: tuple[Path, ...]) -> Extended:
         raise _refusal(document, f"protocols may extend each other over {MOST_LEVELS} levels.")
     if "id" not in identity:
         raise _refusal(document, "a protocol that extends another needs an id of its own.")
-    base = _read(base_path, trail)
+    base = _read(base_path, trail, language)
     document, problems = _Layer(base.document, document).result()
-    return Extended(document, base.document, (*base.problems, *problems))
+    extended = Extended(document, base.document, (*base.problems, *problems))
+    return _with_words(extended, path, base, language)
+
+
+def _with_words(
+    extended: Extended, path: Path, base: Extended | None, language: str | None
+) -> Extended:
+    """Add the words of one level: what still holds of its base's, and its own over them."""
+    if language is None:
+        return extended
+    document = extended.document
+    identity = document.data.get("protocol", {})
+    is_own = isinstance(identity, dict) and identity.get("language", "en") == language
+    if is_own and (base is None or base.words is None):
+        return extended
+    before = {word.path: word.text for word in words_in(base.document.data)} if base else {}
+    known = (before if base.words is None else base.words) if base else {}
+    words: dict[WordPath, str] = {}
+    for word in words_in(document.data):
+        # A translation holds for the text that it was made for, and for no other.
+        if before.get(word.path) == word.text and word.path in known:
+            words[word.path] = known[word.path]
+        elif is_own and before.get(word.path) != word.text:
+            words[word.path] = word.text
+    files = base.translation_files if base else ()
+    place = None if is_own else translations_of(path).get(language)
+    if place is None:
+        return evolve(extended, words=words, translation_files=files)
+    given = read_document(place)
+    translation = read_translation(given, document.data)
+    return evolve(
+        extended,
+        problems=(*extended.problems, *translation.problems),
+        words={**words, **translation.words},
+        translation_files=(*files, place.parent, place, *(part.path for part in given.parts)),
+    )
 
 
 def _base_path(document: Document, name: str) -> Path:
@@ -225,6 +273,7 @@ class _Layer:
         data = {
             kind: [entry.value for entry in entries.values()]
             for kind, entries in self.kinds.items()
+            if kind in KINDS.values()  # drawings, the bulk of the text, use nothing of these
         }
         for word, removed, path, (key, entry) in self.removed:
             users = users_of(data, KINDS[word], removed)
@@ -297,7 +346,7 @@ def _merged(
     result = dict(base)
     for key, value in over.items():
         here = (*inside, key)
-        deeper = key in _MERGED_DEEPER or (len(inside) == 1 and inside[0] in _MERGED_DEEPER)
+        deeper = key in _MERGED_DEEPER or (len(inside) == 1 and inside[0] in _MERGED_DEEPER_STILL)
         held = base.get(key)
         if deeper and isinstance(value, dict) and isinstance(held, dict):
             result[key] = _merged(held, value, origins, (number, (*path, key)), here)

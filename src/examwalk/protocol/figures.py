@@ -2,6 +2,7 @@
 
 from examwalk.drawing.checking import FigureProblem, find_problems
 from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.wording import choices_of
 
 
 def figure_of_test(protocol: Protocol, test: Test) -> str | None:
@@ -19,6 +20,26 @@ def figure_of_choice(protocol: Protocol, test: Test, choice: str) -> str | None:
         named = protocol.options_of(test)[choice].figure
     name = named or f"{test.id}-{choice}"
     return name if name in protocol.figures else None
+
+
+def figures_shown(protocol: Protocol) -> frozenset[str]:
+    """Return the ids of the figures whose words somebody sees: of tests, answers and positions.
+
+    A figure without words of its own says those of the one that it is like.
+    """
+    waiting: list[str | None] = [f"position-{position.id}" for position in protocol.positions]
+    for test in protocol.tests:
+        waiting.append(figure_of_test(protocol, test))
+        waiting += [
+            figure_of_choice(protocol, test, choice.id) for choice in choices_of(protocol, test)
+        ]
+    shown: set[str] = set()
+    for name in waiting:
+        if name is not None and name in protocol.figures and name not in shown:
+            shown.add(name)
+            figure = protocol.figures[name]
+            waiting += [] if figure.alt else [figure.like]
+    return frozenset(shown)
 
 
 def figure_problems(protocol: Protocol) -> tuple[FigureProblem, ...]:

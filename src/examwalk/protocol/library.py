@@ -2,8 +2,11 @@
 
 import contextlib
 import re
+from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
+
+from attrs import evolve
 
 from examwalk.files import decode, parse_toml, read_limited
 from examwalk.problems import Problem, UnusableFileError, nearest
@@ -12,6 +15,9 @@ from examwalk.protocol.model import Identity
 from examwalk.protocol.structuring import structure
 
 LARGEST_FILE_BYTES = 2_000_000
+TRANSLATIONS = "translations"
+"""The folder of the translations: in the folder of a protocol, or beside its file."""
+_LANGUAGE = re.compile(r"[a-z]{2,3}(-[a-z0-9]+)*")
 _HEADER = re.compile(r"^\s*\[\s*protocol\s*\]", re.MULTILINE)
 DEFAULT_PROTOCOL = "adult"
 
@@ -31,23 +37,65 @@ def shipped_protocols() -> tuple[Path, ...]:
     found = [
         path
         for path in shipped_folder().iterdir()
-        if path.suffix == ".toml" or (path.is_dir() and any(path.glob("*.toml")))
+        if path.suffix == ".toml"
+        or (path.name != TRANSLATIONS and path.is_dir() and any(path.glob("*.toml")))
     ]
     return tuple(sorted(found, key=lambda path: (path.stem != DEFAULT_PROTOCOL, path.stem)))
 
 
-def read_identity(path: Path) -> Identity:
+def translations_of(path: Path) -> dict[str, Path]:
+    """Return the translations of a protocol by their languages, each a file or a folder of files.
+
+    Those of a folder are ``translations/<language>.toml`` in it; those of a file lie beside it
+    as ``translations/<its name>.<language>.toml``. A folder stands for a file without ``.toml``.
+    """
+    inside = path.is_dir()
+    folder = (path if inside else path.parent) / TRANSLATIONS
+    start = "" if inside else f"{path.stem}."
+    found: dict[str, Path] = {}
+    for entry in sorted(folder.iterdir()) if folder.is_dir() else ():
+        is_one = entry.suffix == ".toml" if entry.is_file() else any(entry.glob("*.toml"))
+        language = entry.name.removesuffix(".toml").removeprefix(start)
+        if is_one and entry.name.startswith(start) and _LANGUAGE.fullmatch(language):
+            found.setdefault(language, entry)
+    return found
+
+
+def read_identity(path: Path, language: str | None = None) -> Identity:
     """Read only which protocol this is, for a list to choose from.
+
+    Args:
+        path: the file or folder of the protocol.
+        language: the language of its title and of what it is for, where they are not taken as
+            they are written.
 
     Raises:
         UnusableFileError: the file that says so cannot be read, or says it wrongly; a protocol
             may still have other problems.
     """
-    for file in sorted(path.glob("*.toml")) if path.is_dir() else [path]:
+    file, table = _identity_table(path)
+    if file is None:
+        raise UnusableFileError([Problem("there is no table [protocol] in it.", path)])
+    identity = _identity_in(file, table)
+    translation = translations_of(path).get(language) if language else None
+    _, words = _identity_table(translation) if translation else (None, None)
+    if not isinstance(words, dict) or identity.language == language:
+        return identity
+    said = {key: words[key] for key in ("title", "about") if isinstance(words.get(key), str)}
+    return evolve(identity, **said)
+
+
+def _identity_table(path: Path) -> tuple[Path | None, object]:
+    """Find the table [protocol] in a file, or in the files of a folder, and the file it is in."""
+    for file in _files_of(path):
         text = decode(file, read_limited(file, LARGEST_FILE_BYTES))
         if _HEADER.search(text):
-            return _identity_in(file, parse_toml(file, text).get("protocol"))
-    raise UnusableFileError([Problem("there is no table [protocol] in it.", path)])
+            return file, parse_toml(file, text).get("protocol")
+    return None, None
+
+
+def _files_of(path: Path) -> Sequence[Path]:
+    return sorted(path.glob("*.toml")) if path.is_dir() else [path]
 
 
 def _identity_in(file: Path, table: object) -> Identity:

@@ -238,6 +238,11 @@ class Scale:
         """The words for a grade: its own label, or its id with spaces for hyphens."""
         return self.labels.get(grade, grade.replace("-", " "))
 
+    @property
+    def all_labels(self) -> Mapping[str, str]:
+        """The words for every grade."""
+        return {grade: self.label(grade) for grade in self.grades}
+
     def score(self, grade: str) -> int:
         """The number of a grade on this scale."""
         return self.first_score + self.grades.index(grade)

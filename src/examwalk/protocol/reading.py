@@ -1,5 +1,6 @@
 """Reading a protocol: files, then shape, then meaning, with every problem reported at once."""
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from attrs import frozen
@@ -9,23 +10,30 @@ from examwalk.protocol.changes import Change, changes_between
 from examwalk.protocol.checking import check
 from examwalk.protocol.documents import Document
 from examwalk.protocol.extending import read_extended
+from examwalk.protocol.figures import figures_shown
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.structuring import BROKEN, structure
-from examwalk.text import clean_line
+from examwalk.protocol.translating import translation_text
+from examwalk.protocol.word_places import WordPath, with_words, words_in
 
 
 @frozen
 class LoadedProtocol:
-    """A protocol that passed all checks, with what identifies it."""
+    """A protocol that passed all checks, in the words of one language, with what identifies it."""
 
     protocol: Protocol
     fingerprint: str
-    """SHA-256 of the content, in hex; the same content has the same fingerprint."""
+    """SHA-256 of the content, in hex; the same content has it in every language."""
     path: Path
     document: Document
+    """What is written in it and in all that it extends, untranslated."""
     base: Document | None = None
     """The document it extends, where it extends one."""
+    words: Mapping[WordPath, str] | None = None
+    """Its words in the language asked for; none where they are all taken as they are written."""
+    files: tuple[Path, ...] = ()
+    """What it was read from, its translations among them, with the folders they lie in."""
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -34,22 +42,44 @@ class LoadedProtocol:
 
     def problem_at(self, path: KeyPath, message: str) -> Problem:
         """Return a problem with the file, line and name of a key path of this protocol."""
-        return _placed(self.document, path, message)
+        return self.document.problem_at(path, message)
+
+    @property
+    def untranslated(self) -> tuple[Problem, ...]:
+        """The words that are lacking in the language asked for, each with its place."""
+        if self.words is None:
+            return ()
+        seen = figures_shown(self.protocol)
+        return tuple(
+            self.document.problem_at(word.at, f"“{word.text}” is not translated yet.")
+            for word in words_in(self.document.data)
+            if word.path not in self.words and (word.path[0] != "figures" or word.path[1] in seen)
+        )
+
+    @property
+    def translation_text(self) -> str | None:
+        """Its words as the text of a translation file, to be kept beside the text of it."""
+        return translation_text(self.words, self.document.data) if self.words else None
 
     @property
     def text(self) -> str:
-        """The whole protocol as one TOML text, to be kept beside the visits examined by it."""
+        """The whole protocol, untranslated, as one TOML text, to be kept beside its visits."""
         return self.document.text
 
 
-def read_protocol(path: Path) -> LoadedProtocol:
+def read_protocol(path: Path, language: str | None = None) -> LoadedProtocol:
     """Read a protocol from a TOML file, or a folder of them read as one, with all it extends.
+
+    Args:
+        path: the file or folder.
+        language: the language of its words, where they are not taken as they are written; those
+            that are not translated stay as they are.
 
     Raises:
         UnusableFileError: with every problem found; where the shape of a file is wrong its
             meaning is not looked at, since most of what would be found there follows.
     """
-    extended = read_extended(path)
+    extended = read_extended(path, language)
     document = extended.document
     problems: list[tuple[KeyPath, str]] = []
 
@@ -59,34 +89,25 @@ def read_protocol(path: Path) -> LoadedProtocol:
     protocol = structure(Protocol, document.data, report)
     if protocol is not BROKEN:
         check(protocol, report)
-    found = [*extended.problems, *(_placed(document, *problem) for problem in problems)]
+    found = [*extended.problems, *(document.problem_at(*problem) for problem in problems)]
     if found:
         raise UnusableFileError(found)
     return LoadedProtocol(
-        protocol=protocol,
+        protocol=_in_words(document, extended.words) if extended.words else protocol,
         fingerprint=document.fingerprint,
         path=path,
         document=document,
         base=extended.base,
+        words=extended.words,
+        files=(path, *(part.path for part in document.parts), *extended.translation_files),
     )
 
 
-def _placed(document: Document, path: KeyPath, message: str) -> Problem:
-    file, line = document.place(path)
-    return Problem(message, file, line, place=_place_words(document, path))
+def _in_words(document: Document, words: Mapping[WordPath, str]) -> Protocol:
+    """Return the protocol with other words; each was checked where it was read."""
+    protocol: Protocol = structure(Protocol, with_words(document.data, words), _refuse)
+    return protocol
 
 
-def _place_words(document: Document, path: KeyPath) -> str:
-    """Name a key path as a reader of the file would: ``test "lunge-distance", usual``."""
-    words: list[str] = []
-    value: object = document.data
-    for key in path:
-        if isinstance(key, str):
-            words.append(clean_line(key))
-            value = value.get(key) if isinstance(value, dict) else None
-            continue
-        value = value[key] if isinstance(value, list) else None
-        name = value.get("id") if isinstance(value, dict) else None
-        label = f'"{clean_line(name)}"' if isinstance(name, str) else f"number {key + 1}"
-        words[-1] = f"{words[-1]} {label}"
-    return ", ".join(words)
+def _refuse(path: KeyPath, message: str) -> None:
+    raise AssertionError(f"a translated word broke the protocol at {path}: {message}")

@@ -15,6 +15,7 @@ from attrs import frozen
 
 from examwalk.files import previous_version, write_atomically
 from examwalk.problems import Problem, UnusableFileError
+from examwalk.protocol.library import TRANSLATIONS
 from examwalk.session.model import Session
 from examwalk.session.reading import session_id_fault
 from examwalk.session.storing import read_session
@@ -94,6 +95,27 @@ def keep_protocol(folder: Path, fingerprint: str, text: str) -> Path:
         raise ValueError(f"{fingerprint!r} is not a SHA-256 in hex")
     path = _kept_path(folder, fingerprint)
     if not path.is_file():
+        write_atomically(path, text.encode(), keep_previous=False)
+    return path
+
+
+def keep_translation(folder: Path, fingerprint: str, language: str, text: str) -> Path:
+    """Keep the words of a kept protocol in another language, where they are looked for beside it.
+
+    A better translation of the same protocol takes the place of an earlier one.
+
+    Args:
+        folder: The folder of the sessions.
+        fingerprint: The protocol's SHA-256 in hex.
+        language: The language of the words.
+        text: The words as the text of a translation file.
+
+    Raises:
+        SaveFailedError: The disk refused.
+    """
+    kept = _kept_path(folder, fingerprint)
+    path = kept.parent / TRANSLATIONS / f"{kept.stem}.{language}.toml"
+    if not path.is_file() or path.read_bytes() != text.encode():
         write_atomically(path, text.encode(), keep_previous=False)
     return path
 

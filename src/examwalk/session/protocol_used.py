@@ -1,7 +1,9 @@
 """The protocol that a visit was examined under."""
 
+import contextlib
 from pathlib import Path
 
+from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError, nearest
 from examwalk.protocol.library import shipped_protocols
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
@@ -9,21 +11,39 @@ from examwalk.session.folder import kept_protocol
 from examwalk.session.model import ProtocolUsed, Session
 
 
-def protocol_for(session: Session, folder: Path) -> tuple[LoadedProtocol, str | None]:
+def protocol_for(
+    session: Session, folder: Path, language: str | None = None
+) -> tuple[LoadedProtocol, str | None]:
     """Find the protocol a visit was examined under, else the current one and a sentence.
 
     Args:
         session: the visit.
         folder: the folder it lies in, where copies of used protocols are kept.
+        language: the language of its words. A translation that cannot be read keeps nobody from
+            a visit: its words then stay as they are written, and the sentence says so.
 
     Raises:
         UnusableFileError: there is neither a copy nor a current protocol that can be read.
     """
-    used = session.protocol
-    current, trouble = _current(used)
+    loaded, note = _version_used(session.protocol, folder, language)
+    identity = loaded.protocol.identity
+    if language in (None, identity.language) or loaded.words is not None:
+        return loaded, note
+    as_written = say(
+        "The translation of the protocol {name} cannot be read, so its own words stand;"
+        " “examwalk protocol check {name}” says why.",
+        name=identity.id,
+    )
+    return loaded, f"{note} {as_written}" if note else as_written
+
+
+def _version_used(
+    used: ProtocolUsed, folder: Path, language: str | None
+) -> tuple[LoadedProtocol, str | None]:
+    current, trouble = _current(used, language)
     if current is not None and _is_the_one(current, used):
         return current, None
-    kept, copy_trouble = _kept(used, folder)
+    kept, copy_trouble = _kept(used, folder, language)
     if kept is not None:
         return kept, None
     if current is None:
@@ -45,7 +65,17 @@ def _is_the_one(loaded: LoadedProtocol, used: ProtocolUsed) -> bool:
     return used.version == loaded.protocol.identity.version
 
 
-def _current(used: ProtocolUsed) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
+def _read(path: Path, language: str | None) -> LoadedProtocol:
+    """Read a protocol in a language, or as it is written where its translation is at fault."""
+    if language is not None:
+        with contextlib.suppress(UnusableFileError):
+            return read_protocol(path, language)
+    return read_protocol(path)
+
+
+def _current(
+    used: ProtocolUsed, language: str | None
+) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
     """Read the shipped protocol of this name; the name in a visit is never taken for a path."""
     shipped = {path.stem: path for path in shipped_protocols()}
     if used.id not in shipped:
@@ -56,18 +86,20 @@ def _current(used: ProtocolUsed) -> tuple[LoadedProtocol | None, tuple[Problem, 
         )
         return None, (Problem(says),)
     try:
-        return read_protocol(shipped[used.id]), ()
+        return _read(shipped[used.id], language), ()
     except UnusableFileError as error:
         return None, error.problems
 
 
-def _kept(used: ProtocolUsed, folder: Path) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
+def _kept(
+    used: ProtocolUsed, folder: Path, language: str | None
+) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
     """Read the copy that was kept, if it still is what the visit was examined under."""
     path = kept_protocol(folder, used.fingerprint) if used.fingerprint else None
     if path is None:
         return None, ()
     try:
-        loaded = read_protocol(path)
+        loaded = _read(path, language)
     except UnusableFileError as error:
         return None, error.problems
     if loaded.fingerprint != used.fingerprint:

@@ -18,7 +18,7 @@ from textual.app import App
 from textual.binding import BindingType
 from textual.screen import Screen
 
-from examwalk.language import say
+from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.tui.keys import EVERYWHERE, bindings_of
@@ -137,7 +137,7 @@ class ExamwalkApp(App[None]):
     def try_protocol(self, path: Path) -> None:
         """Begin a trial of a protocol, and read it anew whenever one of its files is saved."""
         try:
-            loaded = read_protocol(path)
+            loaded = read_protocol(path, chosen_language())
         except UnusableFileError as error:
             self.show_start()
             self.tell(str(error))

@@ -10,7 +10,7 @@ from typing import Self
 from attrs import evolve
 
 from examwalk.files import SaveFailedError
-from examwalk.language import later, say
+from examwalk.language import chosen_language, later, say
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.wording import answer_words, reason_words
@@ -19,7 +19,7 @@ from examwalk.reasoning.fitting import Misfit, misfits
 from examwalk.reasoning.results import Summary
 from examwalk.reasoning.summary import summarise
 from examwalk.report.differing import Difference, differences
-from examwalk.session.folder import keep_protocol, new_id, path_for
+from examwalk.session.folder import keep_protocol, keep_translation, new_id, path_for
 from examwalk.session.model import (
     Answer,
     Decision,
@@ -109,6 +109,9 @@ class OpenVisit:
         visit = cls(path_for(folder, session.id), loaded, session, now, on_disk=None)
         try:
             keep_protocol(folder, loaded.fingerprint, loaded.text)
+            words = loaded.translation_text
+            if words:
+                keep_translation(folder, loaded.fingerprint, chosen_language(), words)
         except SaveFailedError as error:
             visit.unsaved = str(error)
         else:
@@ -124,7 +127,7 @@ class OpenVisit:
         """
         on_disk = _stamp(path)
         session = read_session(path)
-        loaded, note = protocol_for(session, path.parent)
+        loaded, note = protocol_for(session, path.parent, chosen_language())
         return cls(path, loaded, session, now, on_disk=on_disk, protocol_note=note)
 
     def mark_invented(self) -> None:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from examwalk.language import say, say_count
+from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.tui.open_visit import OpenVisit
@@ -20,7 +20,7 @@ class Trial:
     def __init__(self, loaded: LoadedProtocol, visit: OpenVisit) -> None:
         visit.trial_note = say("Nothing here is kept. Save a file of the protocol to read it anew.")
         self.path = loaded.path
-        self._files = _files_of(loaded)
+        self._files = loaded.files
         self._stamps = _stamps(self._files)
 
     def look(self, visit: OpenVisit) -> bool:
@@ -34,14 +34,14 @@ class Trial:
             return False
         self._stamps = stamps
         try:
-            loaded = read_protocol(self.path)
+            loaded = read_protocol(self.path, chosen_language())
         except UnusableFileError as error:
             visit.trial_note = say(
                 "The file was saved and cannot be read, so the version before it stands. {problem}",
                 problem=error.problems[0],
             )
             return True
-        self._files = _files_of(loaded)
+        self._files = loaded.files
         # A file saved while it was read keeps its earlier stamp, so that it is read once more.
         now = _stamps(self._files)
         self._stamps = {file: stamps.get(file, now[file]) for file in self._files}
@@ -57,12 +57,6 @@ class Trial:
             else say("The file was saved and read anew: the same follows as before.")
         )
         return True
-
-
-def _files_of(loaded: LoadedProtocol) -> tuple[Path, ...]:
-    """Return the files a protocol was read from, and its folder, where one may be added."""
-    files = [part.path for part in loaded.document.parts]
-    return (loaded.path, *files)
 
 
 def _stamps(files: Iterable[Path]) -> _Stamps:

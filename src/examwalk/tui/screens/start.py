@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from examwalk import __version__
-from examwalk.language import say
+from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.model import Protocol
 from examwalk.session.folder import Entry, list_sessions
@@ -121,7 +121,7 @@ class StartScreen(Page[None]):
         used = session.protocol
         if used not in self._protocols:
             try:
-                loaded, _ = protocol_for(session, self._folder)
+                loaded, _ = protocol_for(session, self._folder, chosen_language())
             except UnusableFileError:
                 self._protocols[used] = None
             else:

@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
-from examwalk.language import later, say, say_count
+from examwalk.language import chosen_language, later, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import find_protocol, read_identity, shipped_protocols
 from examwalk.protocol.model import Identity
@@ -65,7 +65,7 @@ def offered_protocols(wanted: str) -> tuple[Offered, ...]:
 
 def _offered(path: Path) -> Offered:
     try:
-        return Offered(path, read_identity(path))
+        return Offered(path, read_identity(path, chosen_language()))
     except UnusableFileError as error:
         return Offered(path, None, _first_of(error))
 
@@ -214,7 +214,7 @@ class VisitScreen(Page[None]):
     def _begin(self) -> None:
         chosen = self._chosen()
         try:
-            loaded = read_protocol(chosen.path)
+            loaded = read_protocol(chosen.path, chosen_language())
         except UnusableFileError as error:
             self.set_focus(self.query_one("#protocols"))  # at once, before the next key
             broken = Offered(chosen.path, None, _first_of(error))
