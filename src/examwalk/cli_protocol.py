@@ -10,7 +10,12 @@ from typing import Any
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import chosen_language
 from examwalk.problems import Problem, UnusableFileError
-from examwalk.protocol.library import find_protocol, shipped_protocols, translations_of
+from examwalk.protocol.library import (
+    find_protocol,
+    shipped_protocols,
+    translations_of,
+    unread_translations,
+)
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 
 
@@ -128,6 +133,9 @@ def _translation_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
             read_protocol(loaded.path, language)
         except UnusableFileError as error:
             faults += [("error", problem) for problem in error.problems]
+    named = "<language>" if loaded.path.is_dir() else f"{loaded.path.stem}.<language>"
+    says = f"nothing reads this translation; the name that is looked for is {named}.toml."
+    faults += [("useless", Problem(says, path)) for path in unread_translations(loaded.path)]
     return faults
 
 

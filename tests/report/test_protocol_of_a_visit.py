@@ -8,7 +8,7 @@ from attrs import evolve
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
-from examwalk.session.folder import keep_protocol
+from examwalk.session.folder import keep_protocol, keep_translation
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.protocol_used import protocol_for
 
@@ -102,3 +102,44 @@ def test_the_name_of_a_protocol_in_a_visit_is_never_taken_for_a_path(tmp_path, m
     (tmp_path / "here.toml").write_text(ADULT.text, encoding="utf-8")
     with pytest.raises(UnusableFileError):
         protocol_for(visit(ADULT, id="here.toml", fingerprint=""), tmp_path)
+
+
+LUNGE = '[[test]]\nid = "lunge-distance"\ntitle = "Ausfallschritt zur Wand"\n'
+
+
+def title_of_the_lunge(loaded: LoadedProtocol) -> str:
+    return loaded.protocol.tests_by_id["lunge-distance"].title
+
+
+def test_a_visit_read_with_its_copy_says_the_words_that_were_kept_in_german(edited, tmp_path):
+    keep_protocol(tmp_path, edited.fingerprint, edited.text)
+    keep_translation(tmp_path, edited.fingerprint, "de", LUNGE)
+    loaded, note = protocol_for(visit(edited), tmp_path, "de")
+    assert title_of_the_lunge(loaded) == "Ausfallschritt zur Wand"
+    assert (loaded.fingerprint, note) == (edited.fingerprint, None)
+    loaded, note = protocol_for(visit(edited), tmp_path, "en")
+    assert title_of_the_lunge(loaded) == title_of_the_lunge(ADULT)
+    assert note is None
+
+
+def test_a_visit_whose_copy_was_kept_without_german_is_read_as_it_was_written(edited, tmp_path):
+    keep_protocol(tmp_path, edited.fingerprint, edited.text)
+    loaded, note = protocol_for(visit(edited), tmp_path, "de")
+    assert (loaded.protocol, note) == (edited.protocol, None)
+
+
+def test_a_translation_at_fault_keeps_nobody_from_a_visit_and_is_told(edited, tmp_path):
+    keep_protocol(tmp_path, edited.fingerprint, edited.text)
+    keep_translation(tmp_path, edited.fingerprint, "de", LUNGE.replace("lunge", "lung"))
+    loaded, note = protocol_for(visit(edited), tmp_path, "de")
+    assert loaded.protocol == edited.protocol
+    assert note is not None
+    assert "The translation of the protocol adult cannot be read" in note
+
+
+def test_a_better_translation_takes_the_place_of_the_one_that_was_kept(edited, tmp_path):
+    keep_protocol(tmp_path, edited.fingerprint, edited.text)
+    keep_translation(tmp_path, edited.fingerprint, "de", LUNGE.replace("Ausf", "Auf"))
+    keep_translation(tmp_path, edited.fingerprint, "de", LUNGE)
+    loaded, _ = protocol_for(visit(edited), tmp_path, "de")
+    assert title_of_the_lunge(loaded) == "Ausfallschritt zur Wand"

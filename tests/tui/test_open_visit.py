@@ -9,7 +9,9 @@ import pytest
 from screen_text import BEGUN, ticking_clock
 from small_protocol import SMALL, small_protocol
 
+from examwalk.language import choose_language
 from examwalk.problems import UnusableFileError
+from examwalk.protocol.reading import read_protocol
 from examwalk.session import protocol_used
 from examwalk.session.model import Place, Side, State
 from examwalk.session.storing import read_session
@@ -299,3 +301,50 @@ def test_answers_that_the_protocol_cannot_read_are_kept_told_and_not_reasoned_fr
     assert on_disk(visit).answers[HARD] == "harsh"
     opened.answer(HARD, "hard")
     assert [check.id for check in opened.case.live_crosschecks] == ["hard-but-easy"]
+
+
+def visit_in(language, folder):
+    """Begin a visit under the small protocol in a language, answer and order something in it."""
+    choose_language(language)
+    small_protocol(folder)
+    (folder / "translations").mkdir(exist_ok=True)
+    german = """
+    [not_done_reasons]
+    pain = "Zu schmerzhaft"
+    [scales.effort.labels]
+    hard = "schwer"
+    [[test]]
+    id = "resistance"
+    title = "Widerstand"
+    [[feature]]
+    id = "lift"
+    title = "Fersenkeil"
+    """
+    (folder / "translations" / "small.de.toml").write_text(german, encoding="utf-8")
+    loaded = read_protocol(folder / "small.toml", language)
+    visit = OpenVisit.start(
+        folder / language, loaded, "P-1", "AB", ticking_clock(), random.Random(1)
+    )
+    visit.answer(HARD, "hard")
+    visit.not_done(OTHER, "pain")
+    visit.decide("lift", Side.LEFT, 3, "enough")
+    return visit
+
+
+def test_the_file_of_a_visit_is_the_same_in_every_language(tmp_path):
+    english, german = visit_in("en", tmp_path), visit_in("de", tmp_path)
+    assert german.protocol.tests_by_id["resistance"].title == "Widerstand"
+    assert german.path.read_bytes() == english.path.read_bytes()
+
+
+def test_a_visit_begun_in_german_is_opened_in_german_when_its_protocol_has_gone(tmp_path):
+    begun = visit_in("de", tmp_path)
+    (tmp_path / "small.toml").unlink()
+    opened = OpenVisit.open(begun.path, ticking_clock())
+    assert opened.protocol == begun.protocol
+    assert opened.protocol.scales["effort"].label("hard") == "schwer"
+    choose_language("en")
+    assert (
+        OpenVisit.open(begun.path, ticking_clock()).protocol.scales["effort"].label("hard")
+        == "hard"
+    )

@@ -9,6 +9,7 @@ from small_protocol import SMALL
 from textual.pilot import Pilot
 
 from examwalk.cli import main
+from examwalk.language import choose_language
 from examwalk.tui.app import ExamwalkApp, Start
 
 LIFT = """
@@ -154,3 +155,21 @@ def test_a_protocol_that_cannot_be_read_is_said_before_the_screen_opens(
     clinic.write_text('[protocol]\nid = "clinic\n', encoding="utf-8")
     assert main(["protocol", "try", str(clinic)]) == 1
     assert "clinic.toml:2" in capsys.readouterr().err
+
+
+async def test_saving_a_translation_shows_its_words_at_once(clinic: Path):
+    choose_language("de")
+    german = clinic.parent / "translations" / "clinic.de.toml"
+    german.parent.mkdir()
+    german.write_text('[[position]]\nid = "seated"\ntitle = "Im Sitz"\n', encoding="utf-8")
+    app = trial_of(clinic)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Im Sitz" in screen_text(app)
+        words = '[[position]]\nid = "seated"\ntitle = "Sitzend"\n'
+        await rewrite(german, words, app, pilot)
+        assert "Sitzend" in screen_text(app)
+        await rewrite(german, words.replace("seated", "seatd"), app, pilot)
+        assert "Sitzend" in screen_text(app)
+        assert app.visit is not None
+        assert "clinic.de.toml:2" in str(app.visit.trial_note)

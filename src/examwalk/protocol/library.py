@@ -49,16 +49,30 @@ def translations_of(path: Path) -> dict[str, Path]:
     Those of a folder are ``translations/<language>.toml`` in it; those of a file lie beside it
     as ``translations/<its name>.<language>.toml``. A folder stands for a file without ``.toml``.
     """
-    inside = path.is_dir()
-    folder = (path if inside else path.parent) / TRANSLATIONS
-    start = "" if inside else f"{path.stem}."
+    start = "" if path.is_dir() else f"{path.stem}."
     found: dict[str, Path] = {}
-    for entry in sorted(folder.iterdir()) if folder.is_dir() else ():
-        is_one = entry.suffix == ".toml" if entry.is_file() else any(entry.glob("*.toml"))
+    for entry in _in_translations(path):
         language = entry.name.removesuffix(".toml").removeprefix(start)
-        if is_one and entry.name.startswith(start) and _LANGUAGE.fullmatch(language):
+        if entry.name.startswith(start) and _LANGUAGE.fullmatch(language):
             found.setdefault(language, entry)
     return found
+
+
+def unread_translations(path: Path) -> tuple[Path, ...]:
+    """Return what lies among the translations of a protocol and has no name that is looked for."""
+    beside = [path] if path.is_dir() else path.parent.glob("*.toml")
+    read = {entry for protocol in beside for entry in translations_of(protocol).values()}
+    return tuple(entry for entry in _in_translations(path) if entry not in read)
+
+
+def _in_translations(path: Path) -> Sequence[Path]:
+    folder = (path if path.is_dir() else path.parent) / TRANSLATIONS
+    return [
+        entry
+        for entry in (sorted(folder.iterdir()) if folder.is_dir() else ())
+        if (entry.suffix == ".toml" if entry.is_file() else any(entry.glob("*.toml")))
+        and not entry.name.startswith(".")
+    ]
 
 
 def read_identity(path: Path, language: str | None = None) -> Identity:

@@ -173,9 +173,19 @@ def _whole_table(cls: type) -> Schema:
     added = _demands(cls) | _AND_MORE
     for key, (_, expected, _) in keys_of(cls).items():
         item = _item_of(expected)
-        if get_origin(expected) is not tuple and item is not None and attrs.has(item):
+        if _is_merged_by_name(expected, item):
             added.setdefault("properties", {})[key] = {"additionalProperties": _whole_table(item)}
     return added
+
+
+def _is_merged_by_name(expected: Any, item: Any) -> bool:
+    """Say whether a key holds named tables that an extension may state in part."""
+    return (
+        get_origin(expected) is not tuple
+        and item is not None
+        and attrs.has(item)
+        and item is not Condition
+    )
 
 
 def _demands(cls: type) -> Schema:
@@ -202,12 +212,12 @@ def _table(cls: type, *, in_part: bool = False) -> Schema:
     """Describe the table of a class, whole or as far as an extension states it.
 
     Named tables inside a table that is stated in part are merged by name, so that they too may
-    be stated in part; a list replaces the inherited one and is whole.
+    be stated in part; a list or a condition replaces the inherited one and is whole.
     """
     properties = {}
     for key, (_, expected, required) in keys_of(cls).items():
         item = _item_of(expected)
-        if in_part and get_origin(expected) is not tuple and item is not None and attrs.has(item):
+        if in_part and _is_merged_by_name(expected, item):
             shape = _named_tables(_by_reference(item, in_part=True))
         else:
             shape = _shape(expected)

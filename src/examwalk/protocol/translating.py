@@ -139,7 +139,7 @@ class _Reader:
                 self.report((*at, index), "this table names no id, so nothing can be found by it.")
             elif name not in known:
                 names = [str(one) for one in known]
-                self._unknown(str(at[-1]), name, names, (*at, index, "id"))
+                self._unknown(str(at[-1]), name, names, (*at, index, str(names_of(inner))))
             elif name in seen:
                 self.report((*at, index), f"“{name}” is translated twice; give it once.")
             else:
