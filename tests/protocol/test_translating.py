@@ -459,6 +459,10 @@ STEERING: Mapping[str, frozenset[str]] = {
     "Advice": frozenset({"basis"}),
     "Source": frozenset({"cite", "identifier"}),
     "Figure": frozenset({"like"}),
+    "AssumedAgreement": frozenset({"basis", "except_in"}),
+    "ImportantChange": frozenset({"source"}),
+    "Shell": frozenset({"stiffness", "thickness_feature", "material_feature", "basis"}),
+    "ShellMaterial": frozenset({"basis"}),
     "LookedUp": frozenset({"derived", "feature"}),
 }
 """The keys that hold text and are no words: ids, references, citations, what the code reads."""

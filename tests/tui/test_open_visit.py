@@ -9,7 +9,7 @@ import pytest
 from screen_text import BEGUN, ticking_clock
 from small_protocol import SMALL, small_protocol
 
-from examwalk.language import choose_language
+from examwalk.catalogues import choose_language
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import read_protocol
 from examwalk.session import protocol_used

@@ -8,8 +8,8 @@ from screen_text import an_app, keys, screen_text
 from small_protocol import SMALL
 from textual.pilot import Pilot
 
+from examwalk.catalogues import choose_language
 from examwalk.cli import main
-from examwalk.language import choose_language
 from examwalk.tui.app import ExamwalkApp, Start
 
 LIFT = """
