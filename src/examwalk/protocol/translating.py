@@ -90,7 +90,7 @@ class _Reader:
         elif not isinstance(original, list if get_origin(expected) is tuple else dict):
             return  # told where the protocol is checked
         elif inner is None:
-            self.table(expected, given, original, path, at)
+            self.table(class_inside(expected) or expected, given, original, path, at)
         elif inner is Band:
             self._bands(given, original, path, at)
         elif get_origin(expected) is not tuple:
@@ -228,7 +228,7 @@ def _words_of(original: Any, words: Mapping[WordPath, str], path: WordPath) -> A
 def _all_inside(expected: Any, original: Any, words: Mapping[WordPath, str], path: WordPath) -> Any:
     inner = item_type(expected)
     if inner is None:
-        return _table_of(expected, original, words, path)
+        return _table_of(class_inside(expected) or expected, original, words, path)
     if get_origin(expected) is not tuple:
         named = {
             key: _all_inside(inner, item, words, (*path, key)) for key, item in original.items()

@@ -26,6 +26,7 @@ from examwalk.protocol.model import (
     Feature,
     FeatureOption,
     Identity,
+    ImportantChange,
     Option,
     Points,
     Position,
@@ -54,6 +55,7 @@ WORD_KEYS: Mapping[type, frozenset[str]] = {
     Test: frozenset(
         {"title", "short_title", "why", "how", "mistakes", "cautions", "reading", "unit"}
     ),
+    ImportantChange: frozenset({"note"}),
     Points: frozenset({"because"}),
     Row: frozenset({"because"}),
     Derived: frozenset({"title", "unit"}),
@@ -114,7 +116,7 @@ def _changed(value: Any, changes: Any) -> Any:
 def _in_any(expected: Any, value: Any, path: WordPath, at: KeyPath) -> Iterator[Word]:
     inner = item_type(expected)
     if inner is None:
-        yield from _in_table(expected, value, path, at)
+        yield from _in_table(class_inside(expected), value, path, at)
     elif get_origin(expected) is tuple and isinstance(value, list):
         for index, item in enumerate(value):
             yield from _in_any(inner, item, (*path, name_in_list(inner, item, index)), (*at, index))
@@ -123,8 +125,8 @@ def _in_any(expected: Any, value: Any, path: WordPath, at: KeyPath) -> Iterator[
             yield from _in_any(inner, item, (*path, key), (*at, key))
 
 
-def _in_table(cls: type, value: Any, path: WordPath, at: KeyPath) -> Iterator[Word]:
-    if not isinstance(value, dict):
+def _in_table(cls: type | None, value: Any, path: WordPath, at: KeyPath) -> Iterator[Word]:
+    if cls is None or not isinstance(value, dict):
         return
     for key, (_, expected, _) in keys_of(cls).items():
         here, there = (*path, key), (*at, key)
@@ -192,4 +194,5 @@ def class_inside(expected: Any) -> type | None:
     inner = item_type(expected)
     if inner is not None:
         return class_inside(inner)
-    return expected if expected in WORD_KEYS else None
+    members = get_args(expected) if get_origin(expected) in (Union, UnionType) else (expected,)
+    return next((member for member in members if member in WORD_KEYS), None)
