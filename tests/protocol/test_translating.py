@@ -176,14 +176,8 @@ class TestWordsAreMergedById:
         assert mine.protocol.features_by_id["cup"].zero == "keine"
 
     def test_a_note_on_the_change_that_matters_can_be_worded(self, tmp_path: Path) -> None:
-        exam = FILES["exam.toml"].replace(
-            'id = "lunge"',
-            'id = "lunge"\nimportant_change = { change = 2, better = "higher",'
-            ' source = "convention", note = "Invented." }',
-        )
-        path = good(tmp_path, '[[test]]\nid = "lunge"\nimportant_change = { note = "Erdacht." }\n')
-        (path / "exam.toml").write_text(exam, encoding="utf-8")
-        loaded = read_protocol(path, "de")
+        german = '[[test]]\nid = "lunge"\nimportant_change = { note = "Erdacht." }\n'
+        loaded = in_german(tmp_path, german)
         change = loaded.protocol.tests_by_id["lunge"].important_change
         assert change is not None
         assert (change.note, change.change) == ("Erdacht.", 2)
