@@ -4,6 +4,7 @@ The texts are read from the code itself, so that a new one without its translati
 """
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from string import Formatter
@@ -22,13 +23,49 @@ TEXTS_AT = {"say": (0,), "say_count": (1, 2), "later": (0,)}
 """Which arguments of these functions are texts."""
 
 
+SPEAKING = (
+    *("report", "reasoning", "session", "tui", "files.py", "problems.py", "toml_causes.py"),
+    *("catalogues.py", "cli.py", *(path.name for path in PACKAGE.glob("cli_*.py"))),
+)
+"""Whatever a user reads of these is said."""
+FOR_AUTHORS = {"reasoning/auditing.py"}
+"""What tells the author of a protocol about its file is in English alone."""
+USAGE = {"add_argument", "add_parser", "add_subparsers", "ArgumentParser"}
+"""The calls that describe the command line, in English alone."""
+PROSE = re.compile(r"(?<![$.\w])[A-Za-z]{2,}[,:;]? +[A-Za-z]{2,}")
+NOT_FOR_USERS = {
+    "not applicable",  # in JSON; in words it is said
+    " is not a SHA-256 in hex",  # no user can bring this about
+    "| Screen | Key | What it does |",  # of the README
+    "$block-cursor-foreground on $block-cursor-background",
+    # For the author of a protocol.
+    "changed from the base: ",
+    "nothing reads this translation; the name that is looked for is ",
+    # What Python's own reader of TOML says.
+    "unexpected end of data",
+    "Duplicate inline table key",
+    "Unclosed array",
+    "Invalid value",
+    "Illegal character",
+    "Unclosed inline table",
+    "Invalid initial character for a key",
+    "Expected newline",
+    r"\(at line (\d+), column \d+\)",
+}
+
+
+def passes_on(call: ast.Call) -> bool:
+    """Say whether a call gives on what its own caller gave it to say, as ``say_count`` does."""
+    return isinstance(call.args[0], ast.IfExp)
+
+
 def calls() -> Iterator[tuple[str, ast.Call]]:
     """Yield every call that says something, with where it is."""
     for path in sorted(PACKAGE.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
                 continue
-            if node.func.id in TEXTS_AT and path.name != "language.py":
+            if node.func.id in TEXTS_AT and not passes_on(node):
                 yield f"{path.relative_to(PACKAGE)}:{node.lineno}", node
 
 
@@ -38,6 +75,36 @@ def texts_given() -> Iterator[tuple[str, str, ast.expr]]:
         name = call.func.id
         for at in TEXTS_AT[name]:
             yield where, name, call.args[at]
+
+
+def prose_in(tree: ast.Module) -> Iterator[ast.Constant]:
+    """Yield the texts of several words that are neither said nor documentation."""
+    quiet: set[int] = set()
+    for node in ast.walk(tree):
+        called = node.func if isinstance(node, ast.Call) else None
+        name = getattr(called, "id", getattr(called, "attr", ""))
+        is_style = isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "DEFAULT_CSS"
+        is_documentation = isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant)
+        is_fault_of_ours = isinstance(node, ast.Assert)
+        if name in {*TEXTS_AT, *USAGE} or is_style or is_documentation or is_fault_of_ours:
+            quiet |= {id(inside) for inside in ast.walk(node)}
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Constant) or id(node) in quiet:
+            continue
+        if isinstance(node.value, str) and PROSE.search(node.value):
+            yield node
+
+
+def unsaid() -> Iterator[str]:
+    for part in SPEAKING:
+        inside = PACKAGE / part
+        for path in sorted(inside.rglob("*.py")) if inside.is_dir() else [inside]:
+            name = path.relative_to(PACKAGE).as_posix()
+            if name in FOR_AUTHORS:
+                continue
+            for text in prose_in(ast.parse(path.read_text(encoding="utf-8"))):
+                if text.value not in NOT_FOR_USERS:
+                    yield f"{name}:{text.lineno}: {text.value}"
 
 
 def said_texts() -> frozenset[str]:
@@ -55,6 +122,17 @@ def names_in(pattern: str) -> list[str]:
 def test_the_scan_finds_what_is_said():
     assert len(said_texts()) > 200
     assert "Not done" in said_texts()
+
+
+def test_no_text_that_a_user_reads_is_written_without_being_said():
+    assert list(unsaid()) == []
+
+
+def test_a_text_that_is_not_said_would_be_found():
+    written = (
+        'def f(n):\n    """Two words."""\n    say("two words")\n    return f"{n} more words"\n'
+    )
+    assert [text.value for text in prose_in(ast.parse(written))] == [" more words"]
 
 
 def test_a_text_is_given_whole_and_never_put_together():
@@ -170,7 +248,7 @@ class TestChoosing:
         says = str(caught.value)
         assert "„dee“" in says
         assert all(code in says for code in known_languages())
-        assert "“de”" in says
+        assert "„de“" in says
         assert chosen_language() == OTHERS[0]
 
     @pytest.mark.parametrize("code", ["", "../de", "de.toml", "/etc/passwd"])

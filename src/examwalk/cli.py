@@ -19,13 +19,16 @@ from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_shell import add_shell_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
-from examwalk.language import ENGLISH, chosen_language
+from examwalk.language import ENGLISH, chosen_language, later, say, say_count
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.folder import default_folder, list_sessions
+from examwalk.session.model import State
 from examwalk.session.storing import read_session
 
+_STATES = {State.OPEN: later("still open"), State.FINISHED: later("finished")}
 _PLAIN_SIGNS = {
+    "„": '"',
     "−": "-",
     "–": "-",
     "—": "-",
@@ -63,7 +66,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         _write_no_more()
         where = f"{error.filename}: " if error.filename else ""
         words = error.strerror or str(error)
-        print(f"examwalk: {where}this cannot be read or written: {words}.", file=sys.stderr)
+        message = say("this cannot be read or written: {fault}.", fault=words)
+        print(f"examwalk: {where}{message}", file=sys.stderr)
     except KeyboardInterrupt:
         return INTERRUPTED
     return INPUT_AT_FAULT
@@ -180,7 +184,8 @@ def _folder_for_app(options: argparse.Namespace) -> Path:
     except OSError:
         return folder  # it may be out of reach for now; the start screen says why
     if is_no_folder:
-        raise UnusableFileError([Problem("This is a file; visits need a folder.", file=folder)])
+        message = say("This is a file; visits need a folder.")
+        raise UnusableFileError([Problem(message, file=folder)])
     return folder
 
 
@@ -224,9 +229,11 @@ def _summary(options: argparse.Namespace) -> int:
         print(f"examwalk: {note}", file=sys.stderr)
     unfit = misfits(loaded.protocol, session)
     for misfit in unfit:
-        print(f"examwalk: {options.file}: finding {misfit.place}: {misfit.says}", file=sys.stderr)
+        where = say("finding {place}", place=misfit.place)
+        print(f"examwalk: {options.file}: {where}: {misfit.says}", file=sys.stderr)
     if any(not misfit.unknown_test for misfit in unfit):
-        print("examwalk: nothing is advised from findings that cannot be.", file=sys.stderr)
+        message = say("nothing is advised from findings that cannot be.")
+        print(f"examwalk: {message}", file=sys.stderr)
         return INPUT_AT_FAULT
     summary = summarise(loaded.protocol, session)
     if options.form == "json":
@@ -248,14 +255,18 @@ def _sessions(options: argparse.Namespace) -> int:
     folder = _folder(options)
     entries = list_sessions(folder)
     if not entries:
-        print(f"examwalk: there are no visits in {folder} yet.", file=sys.stderr)
+        empty = say("there are no visits in {folder} yet.", folder=folder)
+        print(f"examwalk: {empty}", file=sys.stderr)
+    width = max(len(say(word)) for word in _STATES.values())
     for entry in entries:
         if entry.session is None:
             print(f"examwalk: {entry.path}: {entry.problem}", file=sys.stderr)
             continue
         session = entry.session
+        answers = say_count(len(session.answers), "{count} answer", "{count} answers")
         print(
-            f"{session.started:%Y-%m-%d %H:%M}  {session.patient:<14} {session.state.value:<9}"
-            f" {session.protocol.id:<10} {len(session.answers):>4} answers  {entry.path}"
+            f"{session.started:%Y-%m-%d %H:%M}  {session.patient:<14}"
+            f" {say(_STATES[session.state]):<{width}} {session.protocol.id:<10}"
+            f" {answers:>13}  {entry.path}"
         )
     return INPUT_AT_FAULT if any(entry.session is None for entry in entries) else GOOD

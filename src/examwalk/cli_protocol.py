@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
-from examwalk.language import chosen_language
+from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import (
     find_protocol,
@@ -16,6 +16,7 @@ from examwalk.protocol.library import (
     translations_of,
     unread_translations,
 )
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 
 
@@ -65,7 +66,7 @@ def _list(options: argparse.Namespace) -> int:
     del options
     for path in shipped_protocols():
         identity = read_protocol(path, chosen_language()).protocol.identity
-        minutes = f"{identity.minutes} min" if identity.minutes else ""
+        minutes = say("{count} min", count=identity.minutes) if identity.minutes else ""
         print(f"{path.stem:<12} {identity.version:<8} {minutes:<7} {identity.title}")
     return GOOD
 
@@ -78,7 +79,7 @@ def _check(options: argparse.Namespace) -> int:
             loaded = read_protocol(find_protocol(name), options.language)
         except UnusableFileError as error:
             found = [("error", problem) for problem in error.problems]
-            verdict = _counted(len(found), "problem")
+            verdict = say_count(len(found), "{count} problem", "{count} problems")
         else:
             if options.language:
                 found = [("untranslated", problem) for problem in loaded.untranslated]
@@ -89,7 +90,7 @@ def _check(options: argparse.Namespace) -> int:
                     *_figure_faults(loaded),
                     *_remarks(loaded, notes=options.notes),
                 ]
-                verdict = _checked_words(loaded, len(found))
+                verdict = _checked_words(loaded.protocol, len(found))
         if any(severity == "error" for severity, _ in found):
             status = INPUT_AT_FAULT
         reports.append((name, found))
@@ -102,27 +103,28 @@ def _check(options: argparse.Namespace) -> int:
     return status
 
 
-def _checked_words(loaded: LoadedProtocol, remarks: int) -> str:
-    protocol = loaded.protocol
-    return (
-        f"{len(protocol.tests)} tests, {len(protocol.rules)} rules, "
-        f"{len(protocol.crosschecks)} cross-checks; "
-        + (f"{_counted(remarks, 'remark')}" if remarks else "good")
+def _checked_words(protocol: Protocol, remarks: int) -> str:
+    parts = (
+        say_count(len(protocol.tests), "{count} test", "{count} tests"),
+        say_count(len(protocol.rules), "{count} rule", "{count} rules"),
+        say_count(len(protocol.crosschecks), "{count} cross-check", "{count} cross-checks"),
     )
+    found = say_count(remarks, "{count} remark", "{count} remarks") if remarks else say("good")
+    return f"{', '.join(parts)}; {found}"
 
 
 def _translated_words(loaded: LoadedProtocol, language: str) -> str:
     if loaded.words is None:
-        return f"all of it is written in “{language}”"
+        return say("all of it is written in “{language}”", language=language)
     lacking = len(loaded.untranslated)
     if not lacking:
-        return f"all its words have their translation into “{language}”"
-    are = "is" if lacking == 1 else "are"
-    return f"{_counted(lacking, 'text')} {are} not translated into “{language}” yet"
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+        return say("all its words have their translation into “{language}”", language=language)
+    return say_count(
+        lacking,
+        "{count} text is not translated into “{language}” yet",
+        "{count} texts are not translated into “{language}” yet",
+        language=language,
+    )
 
 
 def _translation_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
@@ -187,7 +189,7 @@ def _show(options: argparse.Namespace) -> int:
         print(protocol_text(loaded.protocol), end="")
         return GOOD
     if loaded.base is None:
-        print("examwalk: this protocol extends no other.", file=sys.stderr)
+        print(f"examwalk: {say('this protocol extends no other.')}", file=sys.stderr)
     for change in loaded.changes:
         print(f"safety: {change.says}" if change.touches_safety else change.says)
     return GOOD
@@ -209,10 +211,10 @@ def _figures(options: argparse.Namespace) -> int:
     written = write_figures(loaded.protocol, options.out)
     for alike in written.alike:
         print(alike)
-    print(
-        f"examwalk: {written.count} figures written; all of them on {written.sheet}.",
-        file=sys.stderr,
+    outcome = say(
+        "{count} figures written; all of them on {sheet}.", count=written.count, sheet=written.sheet
     )
+    print(f"examwalk: {outcome}", file=sys.stderr)
     return GOOD
 
 
@@ -222,8 +224,8 @@ def _new(options: argparse.Namespace) -> int:
     path = write_starter(options.name, options.extends)
     print(path)
     print(
-        f"examwalk: edit it, then: examwalk protocol check {path}\n"
-        f"examwalk: and walk it: examwalk new --protocol {path}",
+        f"examwalk: {say('edit it, then: {command}', command=f'examwalk protocol check {path}')}\n"
+        f"examwalk: {say('and walk it: {command}', command=f'examwalk new --protocol {path}')}",
         file=sys.stderr,
     )
     return GOOD

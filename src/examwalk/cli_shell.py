@@ -6,6 +6,7 @@ import sys
 from pathlib import Path
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.language import say
 
 
 def add_shell_commands(
@@ -34,9 +35,11 @@ def _shell(options: argparse.Namespace) -> int:
         print(f"examwalk: {note}", file=sys.stderr)
     unfit = misfits(loaded.protocol, session)
     for misfit in unfit:
-        print(f"examwalk: {options.file}: finding {misfit.place}: {misfit.says}", file=sys.stderr)
+        where = say("finding {place}", place=misfit.place)
+        print(f"examwalk: {options.file}: {where}: {misfit.says}", file=sys.stderr)
     if any(not misfit.unknown_test for misfit in unfit):
-        print("examwalk: nothing is advised from findings that cannot be.", file=sys.stderr)
+        message = say("nothing is advised from findings that cannot be.")
+        print(f"examwalk: {message}", file=sys.stderr)
         return INPUT_AT_FAULT
     summary = summarise(loaded.protocol, session)
     if options.form == "json":

@@ -10,6 +10,7 @@ import tomllib
 from pathlib import Path
 from typing import Final
 
+from examwalk.language import later, say, say_number
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.text import clean_line
 from examwalk.toml_causes import likely_cause
@@ -33,33 +34,39 @@ _STRINGS_AND_COMMENTS: Final = re.compile(
 _PLACE_IN_TOML: Final = re.compile(r"\(at line (\d+), column \d+\)")
 
 _REMEDIES: Final = {
-    errno.ENOSPC: ("the disk is full", "Free some space, then save again."),
+    errno.ENOSPC: (later("the disk is full"), later("Free some space, then save again.")),
     errno.EFBIG: (
-        "the file would grow larger than is allowed here",
-        "Raise the limit or choose another folder, then save again.",
+        later("the file would grow larger than is allowed here"),
+        later("Raise the limit or choose another folder, then save again."),
     ),
     errno.EROFS: (
-        "the folder is on a disk that is read-only",
-        "Make it writable or choose another folder, then save again.",
+        later("the folder is on a disk that is read-only"),
+        later("Make it writable or choose another folder, then save again."),
     ),
     errno.EACCES: (
-        "you are not permitted to write there",
-        "Ask for the right to write in this folder or choose another one, then save again.",
+        later("you are not permitted to write there"),
+        later("Ask for the right to write in this folder or choose another one, then save again."),
     ),
     errno.EIO: (
-        "the disk reported a fault while writing",
-        "Save again; if it fails once more, choose a folder on another disk.",
+        later("the disk reported a fault while writing"),
+        later("Save again; if it fails once more, choose a folder on another disk."),
     ),
     errno.ENOTDIR: (
-        "a part of the path is a file, not a folder",
-        "Choose another folder, then save again.",
+        later("a part of the path is a file, not a folder"),
+        later("Choose another folder, then save again."),
     ),
     errno.EISDIR: (
-        "a folder of this name stands in the way",
-        "Move it away or choose another name, then save again.",
+        later("a folder of this name stands in the way"),
+        later("Move it away or choose another name, then save again."),
     ),
-    errno.EEXIST: ("another program is saving this file at the same moment", "Save again."),
-    errno.ENAMETOOLONG: ("the name is too long for this disk", "Choose a shorter name."),
+    errno.EEXIST: (
+        later("another program is saving this file at the same moment"),
+        later("Save again."),
+    ),
+    errno.ENAMETOOLONG: (
+        later("the name is too long for this disk"),
+        later("Choose a shorter name."),
+    ),
 }
 _SAME_REMEDY: Final = {
     errno.EDQUOT: errno.ENOSPC,
@@ -79,20 +86,26 @@ class SaveFailedError(Exception):
         self.cause = cause
         what, remedy = _what_failed(cause)
         super().__init__(
-            f"Could not save {clean_line(str(path))}: {what}. "
-            f"Nothing that was saved before is lost. {remedy}"
+            say(
+                "Could not save {path}: {what}. Nothing that was saved before is lost. {remedy}",
+                path=clean_line(str(path)),
+                what=what,
+                remedy=remedy,
+            )
         )
 
 
 def _what_failed(cause: OSError | ValueError) -> tuple[str, str]:
     if isinstance(cause, OSError):
         number = cause.errno or 0
-        other = (
-            clean_line(cause.strerror or str(cause) or "an unknown fault"),
-            "Save again; if it fails once more, choose another folder.",
+        known = _REMEDIES.get(_SAME_REMEDY.get(number, number))
+        if known:
+            return say(known[0]), say(known[1])
+        return (
+            clean_line(cause.strerror or str(cause) or say("an unknown fault")),
+            say("Save again; if it fails once more, choose another folder."),
         )
-        return _REMEDIES.get(_SAME_REMEDY.get(number, number), other)
-    return clean_line(str(cause)).rstrip("."), "Change that, then save again."
+    return clean_line(str(cause)).rstrip("."), say("Change that, then save again.")
 
 
 def previous_version(path: Path) -> Path:
@@ -215,25 +228,28 @@ def read_limited(path: Path, limit_bytes: int) -> bytes:
     try:
         about = path.stat()
         if stat.S_ISDIR(about.st_mode):
-            raise _unusable(path, "This is a folder; a file is needed here.")
+            raise _unusable(path, say("This is a folder; a file is needed here."))
         if not stat.S_ISREG(about.st_mode):
-            raise _unusable(path, "This is not an ordinary file, so it is not read.")
+            raise _unusable(path, say("This is not an ordinary file, so it is not read."))
         with path.open("rb") as stream:
             data = stream.read(limit_bytes + 1)
     except (FileNotFoundError, NotADirectoryError):
-        raise _unusable(path, "There is no such file.") from None
+        raise _unusable(path, say("There is no such file.")) from None
     except PermissionError:
-        raise _unusable(path, "You are not permitted to read this file.") from None
+        raise _unusable(path, say("You are not permitted to read this file.")) from None
     except (OSError, ValueError) as error:
         words = getattr(error, "strerror", None) or str(error)
-        raise _unusable(path, f"The file cannot be read: {clean_line(words)}.") from None
+        message = say("The file cannot be read: {fault}.", fault=clean_line(words))
+        raise _unusable(path, message) from None
     if len(data) > limit_bytes:
-        size = max(about.st_size, len(data))
-        raise _unusable(
-            path, f"The file has {size:,} bytes; at most {limit_bytes:,} bytes are read."
+        message = say(
+            "The file has {size} bytes; at most {limit} bytes are read.",
+            size=say_number(max(about.st_size, len(data))),
+            limit=say_number(limit_bytes),
         )
+        raise _unusable(path, message)
     if not data:
-        raise _unusable(path, "The file is empty.")
+        raise _unusable(path, say("The file is empty."))
     return data
 
 
@@ -245,17 +261,19 @@ def decode(path: Path, data: bytes) -> str:
             that, and which encoding they look like.
     """
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise _unusable(
-            path, "The text is in UTF-16, not in UTF-8, from byte offset 0 on. " + _SAVE_AS_UTF8, 1
-        )
+        reason = say("The text is in UTF-16, not in UTF-8, from byte offset 0 on.")
+        raise _unusable(path, f"{reason} {say(_SAVE_AS_UTF8)}", 1)
     data = data.removeprefix(b"\xef\xbb\xbf")
     zero = data.find(b"\0")
     if zero >= 0:
         even, odd = data[::2].count(0), data[1::2].count(0)
         if max(even, odd) > len(data) // 4 and min(even, odd) * 4 < max(even, odd):
-            reason = "The text looks like UTF-16, not UTF-8: " + _SAVE_AS_UTF8
+            reason = f"{say('The text looks like UTF-16, not UTF-8.')} {say(_SAVE_AS_UTF8)}"
         else:
-            reason = f"The file is damaged: it holds zero bytes, the first at byte offset {zero}."
+            reason = say(
+                "The file is damaged: it holds zero bytes, the first at byte offset {offset}.",
+                offset=zero,
+            )
         raise _unusable(path, reason, data.count(b"\n", 0, zero) + 1)
     try:
         return data.decode("utf-8")
@@ -264,18 +282,24 @@ def decode(path: Path, data: bytes) -> str:
         raise _unusable(path, _not_utf8(data, error), line) from None
 
 
-_SAVE_AS_UTF8: Final = "Save it as UTF-8."
+_SAVE_AS_UTF8: Final = later("Save it as UTF-8.")
 
 
 def _not_utf8(data: bytes, error: UnicodeDecodeError) -> str:
-    where = f"byte offset {error.start}"
     if error.reason == "unexpected end of data":
-        return f"The file is cut off in the middle of a character, at {where}."
-    found = f"The text is not UTF-8: byte 0x{data[error.start]:02X} at {where} does not belong."
+        return say(
+            "The file is cut off in the middle of a character, at byte offset {offset}.",
+            offset=error.start,
+        )
+    found = say(
+        "The text is not UTF-8: byte {byte} at byte offset {offset} does not belong.",
+        byte=f"0x{data[error.start]:02X}",
+        offset=error.start,
+    )
     neighbours = data[error.start + 1 : error.start + 2]
     if not neighbours or neighbours.isascii():
-        return f"{found} It looks like Latin-1 or Windows-1252. {_SAVE_AS_UTF8}"
-    return f"{found} {_SAVE_AS_UTF8}"
+        found = f"{found} {say('It looks like Latin-1 or Windows-1252.')}"
+    return f"{found} {say(_SAVE_AS_UTF8)}"
 
 
 def parse_toml(path: Path, text: str) -> dict[str, object]:
@@ -289,14 +313,15 @@ def parse_toml(path: Path, text: str) -> dict[str, object]:
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise _unusable(path, "The lists or tables in this file are nested too deeply.") from None
+        message = say("The lists or tables in this file are nested too deeply.")
+        raise _unusable(path, message) from None
     except ValueError as error:
         place = _PLACE_IN_TOML.search(str(error))
         line = int(place[1]) if place else None
-        message = f"This is not valid TOML: {clean_line(str(error))}."
+        message = say("This is not valid TOML: {fault}.", fault=clean_line(str(error)))
         cause = likely_cause(text, str(error), line)
         if cause:
-            message = f"{message} Likely {clean_line(cause)}."
+            message = f"{message} {say('Likely {cause}.', cause=clean_line(cause))}"
         raise _unusable(path, message, line) from None
 
 
@@ -307,9 +332,10 @@ def _refuse_long_keys(path: Path, text: str) -> None:
     bare = _STRINGS_AND_COMMENTS.sub(lambda match: "\n" * match[0].count("\n"), text)
     for number, line in enumerate(bare.split("\n"), start=1):
         if line.count(".") > _MOST_DOTS_IN_A_LINE:
-            message = (
-                f"This line has more than {_MOST_DOTS_IN_A_LINE} dots outside of texts; "
-                "no key has that many parts."
+            message = say(
+                "This line has more than {count} dots outside of texts; "
+                "no key has that many parts.",
+                count=_MOST_DOTS_IN_A_LINE,
             )
             raise _unusable(path, message, number)
 

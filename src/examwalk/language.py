@@ -34,6 +34,11 @@ def say_count(count: int, one: str, many: str, /, **values: object) -> str:
     return say(one if count == 1 else many, count=count, **values)
 
 
+def say_number(number: int) -> str:
+    """Write a whole number with its thousands set apart, as in ``5,000,000``."""
+    return f"{number:,}".replace(",", say(","))
+
+
 def later(english: str, /) -> str:
     """Mark a text of a table that is made before a language is chosen; say it where it is used."""
     return english

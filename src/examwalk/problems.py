@@ -7,6 +7,7 @@ from pathlib import Path
 
 from attrs import frozen
 
+from examwalk.language import say
 from examwalk.text import clean_line
 
 _LONGEST_WORD = 200
@@ -36,7 +37,7 @@ class Problem:
     def __str__(self) -> str:
         where = str(self.file) if self.file else ""
         if self.line is not None:
-            where = f"{where}:{self.line}" if where else f"line {self.line}"
+            where = f"{where}:{self.line}" if where else say("line {line}", line=self.line)
         parts = (clean_line(part) for part in (where, self.place, self.message))
         return ": ".join(part for part in parts if part)
 
@@ -59,7 +60,7 @@ def nearest_word(word: str, known: Iterable[str]) -> str:
 
 def did_you_mean(word: str) -> str:
     """Return a hint that names this word, or an empty text where there is none."""
-    return f" Did you mean “{word}”?" if word else ""
+    return f" {say('Did you mean “{word}”?', word=word)}" if word else ""
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

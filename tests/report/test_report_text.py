@@ -107,7 +107,7 @@ def test_a_cross_check_shows_its_findings_what_to_repeat_and_the_reply_given():
     assert "Look again at: Lunge distance, left, Lunge distance, right" in text
     reply = Reply("lunge-sides-differ", Side.WHOLE, NOW, "Repeated, the same.")
     answered = section(page(session.with_reply(reply)), "Findings that do not fit")
-    assert "Answered: Repeated, the same." in answered
+    assert "Replied: Repeated, the same." in answered
 
 
 def test_the_first_review_is_that_many_weeks_after_the_visit():

@@ -230,7 +230,7 @@ class TestBrokenFiles:
             (
                 "A made-up visit.",
                 "a" * (TEXT_LIMIT + 1),
-                "session, about: This text has 20,001 characters; at most 20,000 can be.",
+                "session, about: This has 20,001 characters; at most 20,000 can be.",
             ),
             (
                 "format = 1",
@@ -243,7 +243,7 @@ class TestBrokenFiles:
             ("format = 1", "format = 0", "format: This should be the number 1."),
             ("format = 1", 'format = "1"', "format: This should be the number 1."),
             ("format = 1", "format = true", "format: This should be the number 1."),
-            ("format = 1", "", "format: This key is missing; it should be 1 in a session file."),
+            ("format = 1", "", "format: This key is missing; it should be 1."),
         ],
     )
     def test_the_sentence_says_what_is_wrong_and_what_would_be_right(self, old, new, expected):

@@ -1,8 +1,5 @@
 """The screens in German: no English word of the app's own is left on them."""
 
-from collections.abc import Mapping
-from string import Formatter
-
 import pytest
 from ordering_protocol import COLLIDING, ORDERING, a_visit
 from screen_text import an_app, keys, screen_text
@@ -11,45 +8,13 @@ from examwalk import language
 from examwalk.catalogues import choose_language, read_catalogue
 from examwalk.protocol.library import read_identity, shipped_protocols
 from examwalk.tui.keys import ACTIONS, SCREEN_TITLES
-
-TELLING = 12
-"""Characters; a shorter English text may stand on a screen by chance."""
-
-
-def pieces(english: str) -> list[str]:
-    """Return what stands of a text on the screen whatever its values are, where it is telling."""
-    found = [piece.strip() for piece, _, _, _ in Formatter().parse(english)]
-    return [piece for piece in found if len(piece) > TELLING]
+from german import OnlyKnown, english_on
 
 
 def words_of_protocols() -> str:
     """Return what the protocols say of themselves, which is no word of the app's own."""
     shipped = [read_identity(path) for path in shipped_protocols()]
     return " ".join([ORDERING, *(f"{identity.title} {identity.about}" for identity in shipped)])
-
-
-def english_on(screen: str, words: Mapping[str, str], protocol: str) -> list[str]:
-    """Return the English texts of the app that can be read on a screen."""
-    shown = " ".join(screen.split()).casefold()
-    return [
-        piece
-        for english, translated in words.items()
-        if english != translated
-        for piece in pieces(english)
-        if piece.casefold() in shown and piece.casefold() not in protocol.casefold()
-    ]
-
-
-class OnlyKnown(dict[str, str]):
-    """A catalogue that remembers which texts it was asked for."""
-
-    def __init__(self, words: Mapping[str, str]) -> None:
-        super().__init__(words)
-        self.asked: set[str] = set()
-
-    def get(self, english, default=None):
-        self.asked.add(english)
-        return super().get(english, default)
 
 
 async def screens_of(folder, size):

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from attrs import evolve, frozen
 
+from examwalk.language import later, say
 from examwalk.protocol.model import (
     AcrossPair,
     Exclusion,
@@ -17,6 +18,7 @@ from examwalk.reasoning.changing import could_change
 from examwalk.reasoning.effects import effects_on
 from examwalk.reasoning.logic import ALWAYS, NEVER, Verdict, conjunction, merged
 from examwalk.reasoning.results import (
+    STATUS_WORDS,
     Collision,
     FeatureResult,
     FeatureStatus,
@@ -44,6 +46,10 @@ _NOTHING_ORDERED: Ordered = {}
 Turned = Mapping[tuple[str, Side], frozenset[EffectKey]]
 """Effects on a feature and side that are supposed the other way round than they are."""
 _NOTHING_TURNED: Turned = {}
+_MATCHED = {
+    Side.LEFT: later("matched to the left foot ({value})"),
+    Side.RIGHT: later("matched to the right foot ({value})"),
+}
 
 
 @frozen
@@ -171,7 +177,7 @@ def _without_value(
         status=status,
         value=None,
         unit=feature.unit,
-        words=status.value,
+        words=say(STATUS_WORDS[status]),
         standing=None,
         cut=0,
         trace=(),
@@ -263,7 +269,7 @@ def _set_back(
     step = TraceStep(
         rule="",
         class_=None,
-        did=f"gives way to {other.title}: {other.words}",
+        did=say("gives way to {feature}: {value}", feature=other.title, value=other.words),
         before=result.words,
         after=value_words(feature, start),
         changed=True,
@@ -276,8 +282,13 @@ def _set_back(
         feature=feature.id,
         title=feature.title,
         side=result.side,
-        says=f"{result.words} is wanted, but {other.title} ({other.words}) excludes it: "
-        f"{exclusion.because}",
+        says=say(
+            "{wanted} is wanted, but {feature} ({value}) excludes it: {because}",
+            wanted=result.words,
+            feature=other.title,
+            value=other.words,
+            because=exclusion.because,
+        ),
         stands=step.after,
         rules=tuple(past.rule for past in (*other.trace, *result.trace) if past.changed),
         needs_decision=True,
@@ -319,11 +330,11 @@ def _moved(
     step = TraceStep(
         rule="",
         class_=None,
-        did=f"matched to the {other.side.value} foot ({other.words})",
+        did=say(_MATCHED[other.side], value=other.words),
         before=result.words,
         after=words,
         changed=True,
-        because="Both feet of a pair must match in this feature.",
+        because=say("Both feet of a pair must match in this feature."),
         findings=other.findings,
         basis=feature.basis,
         through=other.through,

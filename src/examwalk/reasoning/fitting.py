@@ -6,6 +6,7 @@ does not fit is never reasoned from, and always said.
 
 from attrs import frozen
 
+from examwalk.language import say
 from examwalk.problems import nearest
 from examwalk.protocol.model import Kind, Protocol, Sides, Test
 from examwalk.protocol.wording import choices_of
@@ -38,9 +39,9 @@ def misfits(protocol: Protocol, session: Session) -> tuple[Misfit, ...]:
     for place, answer in session.answers.items():
         test = protocol.tests_by_id.get(place.test)
         if test is None:
+            says = say("The protocol has no test “{test}”.", test=place.test)
             hint = nearest(place.test, protocol.tests_by_id)
-            says = f"The protocol has no test “{place.test}”.{hint}"
-            found.append(Misfit(place, says, unknown_test=True))
+            found.append(Misfit(place, says + hint, unknown_test=True))
         elif fault := _side_fault(test, place.side) or _answer_fault(protocol, test, answer):
             found.append(Misfit(place, f"{test.title}: {fault}", unknown_test=False))
     return tuple(found)
@@ -49,32 +50,38 @@ def misfits(protocol: Protocol, session: Session) -> tuple[Misfit, ...]:
 def _side_fault(test: Test, side: Side) -> str:
     if (test.sides is Sides.ONCE) is (side is Side.WHOLE):
         return ""
-    wanted = "once, without a side" if test.sides is Sides.ONCE else "for left or right"
-    return f"it is answered {wanted}."
+    if test.sides is Sides.ONCE:
+        return say("it is answered once, without a side.")
+    return say("it is answered for left or right.")
 
 
 def _answer_fault(protocol: Protocol, test: Test, answer: Answer) -> str:
     if test.kind is Kind.TEXT:
-        return "" if isinstance(answer, str) else "a text is expected."
+        return "" if isinstance(answer, str) else say("a text is expected.")
     if test.kind is Kind.MEASURE:
         return _number_fault(test, answer)
     if (test.kind is Kind.CHOICE and test.several) is not isinstance(answer, tuple):
-        return "a list of options is expected." if test.several else "one answer is expected."
+        if test.several:
+            return say("a list of options is expected.")
+        return say("one answer is expected.")
     known = [choice.id for choice in choices_of(protocol, test)]
     given = answer if isinstance(answer, tuple) else (answer,)
     for one in given:
         if one not in known:
-            return f"“{one}” is not one of its answers.{nearest(str(one), known)}"
-    if len(given) > 1:
-        return next((f"“{one}” excludes all others." for one in given if one in test.alone), "")
-    return "" if given else "at least one option is expected."
+            refusal = say("“{answer}” is not one of its answers.", answer=one)
+            return refusal + nearest(str(one), known)
+    alone = [one for one in given if one in test.alone]
+    if len(given) > 1 and alone:
+        return say("“{answer}” excludes all others.", answer=alone[0])
+    return "" if given else say("at least one option is expected.")
 
 
 def _number_fault(test: Test, answer: Answer) -> str:
     if isinstance(answer, str | tuple | bool):
-        return "a number is expected."
+        return say("a number is expected.")
     assert test.hard is not None
     low, high = test.hard
     if not low <= answer <= high:
-        return f"{answer} lies outside {low} to {high} {test.unit}.".replace(" .", ".")
+        span = f"{say('{low} to {high}', low=low, high=high)} {test.unit}".rstrip()
+        return say("{number} lies outside {span}.", number=answer, span=span)
     return ""

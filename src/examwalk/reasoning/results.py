@@ -4,6 +4,7 @@ from enum import Enum
 
 from attrs import frozen
 
+from examwalk.language import later
 from examwalk.protocol.model import CheckSeverity, DeviceEffect, RuleClass, SourceMark
 from examwalk.session.model import Place, Side
 
@@ -107,6 +108,13 @@ class FeatureStatus(Enum):
     WAITING = "waiting"
     """Safety questions, or what decides whether it applies, are not answered yet."""
     NOT_APPLICABLE = "not applicable"
+
+
+STATUS_WORDS = {
+    FeatureStatus.RECOMMENDED: later("recommended"),
+    FeatureStatus.WAITING: later("waiting"),
+    FeatureStatus.NOT_APPLICABLE: later("not applicable"),
+}
 
 
 @frozen

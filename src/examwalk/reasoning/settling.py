@@ -11,6 +11,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_DOWN, ROUND_HALF_UP, 
 
 from attrs import frozen
 
+from examwalk.language import later, say
 from examwalk.protocol.model import Effect, Feature, FeatureKind, Rule, RuleClass
 from examwalk.protocol.wording import MINUS, number_words
 from examwalk.reasoning.logic import Verdict
@@ -257,15 +258,25 @@ def value_words(feature: Feature, value: Value) -> str:
 
 def effect_words(feature: Feature, one: Acting) -> str:
     """Say what an effect does: ``starts at 4 mm``, ``rules out groove``."""
-    if one.verb == "rule_out":
-        return "rules out " + ", ".join(feature.options[option].label for option in one.options)
-    if one.verb in ("prefer", "require"):
-        return f"{one.verb}s {value_words(feature, str(one.value))}"
+    return say(_EFFECTS[one.verb], value=_effect_value(feature, one))
+
+
+def _effect_value(feature: Feature, one: Acting) -> str:
+    if feature.kind is FeatureKind.OPTION:
+        return ", ".join(feature.options[option].label for option in one.options)
     if one.verb == "add":
         sign = MINUS if one.number < 0 else "+"
         size = value_words(feature, abs(one.number)) if one.number else f"0 {feature.unit}"
-        return f"adds {sign}{size}"
-    words = value_words(feature, one.number)
-    return {"start": "starts at", "at_least": "at least", "at_most": "at most"}[one.verb] + (
-        f" {words}"
-    )
+        return f"{sign}{size}"
+    return value_words(feature, one.number)
+
+
+_EFFECTS = {
+    "start": later("starts at {value}"),
+    "add": later("adds {value}"),
+    "at_least": later("at least {value}"),
+    "at_most": later("at most {value}"),
+    "require": later("requires {value}"),
+    "rule_out": later("rules out {value}"),
+    "prefer": later("prefers {value}"),
+}

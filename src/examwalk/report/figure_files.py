@@ -8,6 +8,7 @@ from attrs import evolve, frozen
 from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.sheet import Entry, Plate, alike, contact_sheet
 from examwalk.files import write_atomically
+from examwalk.language import say
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
@@ -49,8 +50,13 @@ def write_figures(protocol: Protocol, folder: Path) -> Written:
         count=len(protocol.figures),
         sheet=sheet,
         alike=tuple(
-            f"{pair.plate}: “{pair.first.figure}” and “{pair.second.figure}” differ in only"
-            f" {pair.difference:.0%} of their dots."
+            say(
+                "{plate}: “{first}” and “{second}” differ in only {share} of their dots.",
+                plate=pair.plate,
+                first=pair.first.figure,
+                second=pair.second.figure,
+                share=f"{pair.difference:.0%}",
+            )
             for pair in found
         ),
     )

@@ -62,6 +62,11 @@ def standing_words(standing: SourceMark | None) -> str:
     return say(STANDING_WORDS[standing])
 
 
+def mark_words(standing: SourceMark | None) -> str:
+    """Say in a word or two how well a value is founded."""
+    return say(MARK_WORDS[standing]) if standing else ""
+
+
 def capitalised(text: str) -> str:
     """Begin a text with a capital letter and leave the rest, where nouns may have theirs."""
     return text[:1].upper() + text[1:]

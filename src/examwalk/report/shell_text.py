@@ -10,7 +10,7 @@ from examwalk.protocol.wording import number_words
 from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.shell_beam import LASTING_STRESS_SHARE, SMALL_DEFLECTION_SHARE
 from examwalk.reasoning.shell_stiffness import NoStiffness, ShellStiffness, shells_of
-from examwalk.report.words import SIDE_WORDS
+from examwalk.report.sides import with_side
 from examwalk.session.model import Session
 
 WIDTH = 88
@@ -111,8 +111,7 @@ def _lines(
     if not shells:
         yield say("This protocol says nothing about the stiffness of a shell.")
     for one in shells:
-        title = protocol.features_by_id[one.feature].title
-        heading = f"{title}, {say(SIDE_WORDS[one.side])}"
+        heading = with_side(protocol.features_by_id[one.feature].title, one.side)
         if isinstance(one, NoStiffness):
             why = say("no stiffness: {reason}", reason=say(_LACKING[one.lacks]))
             yield from _paragraph(f"{heading}: {why}")

@@ -4,7 +4,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 from textwrap import wrap
 
-from examwalk.protocol.model import Protocol
+from examwalk.language import later, say
+from examwalk.protocol.model import CheckSeverity, DeviceEffect, Protocol
 from examwalk.reasoning.results import (
     CautionRaised,
     FeatureResult,
@@ -12,7 +13,9 @@ from examwalk.reasoning.results import (
     MissingFinding,
     Summary,
 )
+from examwalk.report.grounds import mark_words
 from examwalk.report.shell_text import sentences_for
+from examwalk.report.sides import side_word, with_side
 from examwalk.report.words import (
     derived_words,
     finding_words,
@@ -20,15 +23,36 @@ from examwalk.report.words import (
     order_words,
     place_words,
     review_date,
-    standing_words,
     waiting_words,
 )
-from examwalk.session.model import BOTH_FEET, Decision, Session, Side
+from examwalk.session.model import Decision, Session, Side, State
 
 WIDTH = 88
 MOST_MISSING = 12
 MOST_NAMES = 6
 """Longer lists of what is not answered yet, or could change, are cut short."""
+
+DEVICE_WORDS = {
+    DeviceEffect.STOP: later("no device yet"),
+    DeviceEffect.MODIFY: later("changes the device"),
+    DeviceEffect.ALLOW: later("device allowed"),
+}
+SEVERITY_WORDS = {
+    CheckSeverity.IMPOSSIBLE: later("impossible"),
+    CheckSeverity.UNLIKELY: later("unlikely"),
+    CheckSeverity.LOOK_AGAIN: later("look again"),
+}
+DEEP = " " * 6
+"""How far the reasons of a value stand in."""
+EXAMINED = {
+    State.OPEN: later("Examined {time} by {examiner}, still open; protocol {protocol}"),
+    State.FINISHED: later("Examined {time} by {examiner}, finished; protocol {protocol}"),
+}
+PARTS = (
+    (Side.WHOLE, later("For the pair")),
+    (Side.LEFT, later("Left foot")),
+    (Side.RIGHT, later("Right foot")),
+)
 
 
 def summary_text(protocol: Protocol, session: Session, summary: Summary) -> str:
@@ -49,12 +73,14 @@ def _lines(protocol: Protocol, session: Session, summary: Summary) -> Iterator[s
 
 
 def _head(protocol: Protocol, session: Session) -> Iterator[str]:
-    yield f"Visit {session.id}"
-    invented = "  (invented patient, for teaching and tests)" if session.invented else ""
-    yield f"Patient {session.patient}{invented}"
-    yield (
-        f"Examined {session.started:%Y-%m-%d %H:%M} by {session.examiner or '—'}, "
-        f"{session.state.value}; protocol {protocol.identity.id} {protocol.identity.version}"
+    yield say("Visit {id}", id=session.id)
+    invented = say("(invented patient, for teaching and tests)") if session.invented else ""
+    yield f"{say('Patient {code}', code=session.patient)}  {invented}".rstrip()
+    yield say(
+        EXAMINED[session.state],
+        time=f"{session.started:%Y-%m-%d %H:%M}",
+        examiner=session.examiner or "—",
+        protocol=f"{protocol.identity.id} {protocol.identity.version}",
     )
     if session.about:
         yield from _paragraph(session.about)
@@ -63,40 +89,39 @@ def _head(protocol: Protocol, session: Session) -> Iterator[str]:
 
 
 def _cautions(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
-    yield from _heading("Referral and cautions")
+    yield from _heading(say("Referral and cautions"))
     if not summary.cautions:
-        yield "None raised."
+        yield say("None raised.")
     for caution in summary.cautions:
         yield from _caution(caution)
         found = (finding_words(protocol, session, place) for place in caution.findings)
-        yield from _paragraph("Found: " + "; ".join(found), indent="    ")
+        yield from _labelled(say("Found"), "; ".join(found))
     if summary.open_cautions:
         yield ""
-        yield "Not excluded yet:"
+        yield f"{say('Not excluded yet')}:"
     for caution in summary.open_cautions:
         places = ", ".join(place_words(protocol, place) for place in caution.missing)
-        text = f"{caution.title}{_side(caution.side)}: needs {places}"
-        yield from _paragraph(text, indent="  - ")
+        needs = say("needs {places}", places=places)
+        yield from _item(f"{with_side(caution.title, caution.side)}: {needs}")
 
 
 def _caution(caution: CautionRaised) -> Iterator[str]:
-    device = {"stop": "no device yet", "modify": "changes the device", "allow": "device allowed"}
-    yield f"  ! {caution.title}{_side(caution.side)}"
-    yield f"    {caution.urgency_words}; {device[caution.device.value]}"
+    yield f"  ! {with_side(caution.title, caution.side)}"
+    yield f"    {caution.urgency_words}; {say(DEVICE_WORDS[caution.device])}"
     yield from _paragraph(caution.says, indent="    ")
     if caution.refer_to:
-        yield from _paragraph(f"Refer to: {caution.refer_to}", indent="    ")
+        yield from _labelled(say("Refer to"), caution.refer_to)
 
 
 def _derived(summary: Summary) -> Iterator[str]:
     shown = [result for result in summary.derived if not result.internal]
     if not shown:
         return
-    yield from _heading("Worked out from the findings")
+    yield from _heading(say("Worked out from the findings"))
     for _, group in groupby(shown, key=lambda result: result.id):
         results = list(group)
         words = "   ".join(
-            f"{result.side.value} {derived_words(result)}"
+            f"{side_word(result.side)} {derived_words(result)}"
             if result.side is not Side.WHOLE
             else derived_words(result)
             for result in results
@@ -105,31 +130,27 @@ def _derived(summary: Summary) -> Iterator[str]:
 
 
 def _crosschecks(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
-    yield from _heading("Findings that do not fit")
+    yield from _heading(say("Findings that do not fit"))
     if not summary.crosschecks:
-        yield "None."
+        yield say("None.")
     for check in summary.crosschecks:
-        text = f"{check.severity.value}{_side(check.side)}: {check.says} {check.why}"
-        yield from _paragraph(text.strip(), indent="  - ")
+        severity = with_side(say(SEVERITY_WORDS[check.severity]), check.side)
+        yield from _item(f"{severity}: {check.says} {check.why}".strip())
         found = (finding_words(protocol, session, place) for place in check.findings)
-        yield from _paragraph("Found: " + "; ".join(found), indent="    ")
+        yield from _labelled(say("Found"), "; ".join(found))
         again = ", ".join(place_words(protocol, place) for place in check.recheck)
-        yield from _paragraph(f"Look again at: {again}", indent="    ")
+        yield from _labelled(say("Look again at"), again)
         for reply in session.replies:
             if (reply.crosscheck, reply.side) == (check.id, check.side):
-                yield from _paragraph(f"Answered: {reply.says}", indent="    ")
+                yield from _labelled(say("Replied"), reply.says)
 
 
 def _features(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
-    for side, title in (
-        (Side.WHOLE, "For the pair"),
-        (Side.LEFT, "Left foot"),
-        (Side.RIGHT, "Right foot"),
-    ):
+    for side, title in PARTS:
         results = [result for result in summary.features if result.side is side]
         if not results:
             continue
-        yield from _heading(title)
+        yield from _heading(say(title))
         left_out = []
         for result in results:
             decisions = _decisions_on(session, result)
@@ -140,7 +161,7 @@ def _features(protocol: Protocol, session: Session, summary: Summary) -> Iterato
             for decision in decisions:
                 yield from _paragraph(order_words(protocol, decision, result), indent="    > ")
         if left_out:
-            yield from _paragraph(f"Not applicable: {', '.join(left_out)}", indent="  ")
+            yield from _labelled(say("Not applicable"), ", ".join(left_out), indent="  ")
 
 
 def _decisions_on(session: Session, result: FeatureResult) -> list[Decision]:
@@ -160,19 +181,19 @@ def _feature(
         yield from _paragraph(f"{result.title}: {words}", indent="  ")
         return
     yield from _paragraph(
-        f"{result.title}: {result.words}  [{standing_words(result.standing)}]", indent="  "
+        f"{result.title}: {result.words}  [{mark_words(result.standing)}]", indent="  "
     )
     for step in result.trace:
         if step.changed:
-            yield from _paragraph(f"{step.did}. {step.because}", indent="      ")
+            yield from _paragraph(f"{step.did}. {step.because}", indent=DEEP)
     grounds = grounds_words(protocol, session, summary, result)
     if grounds and any(step.changed for step in result.trace):
-        yield from _paragraph(f"Rests on: {'; '.join(grounds)}", indent="      ")
+        yield from _labelled(say("Rests on"), "; ".join(grounds), DEEP)
     for sentence in sentences_for(protocol, session, summary, result):
-        yield from _paragraph(sentence, indent="      ")
+        yield from _paragraph(sentence, indent=DEEP)
     if result.missing:
         places = _listed([place_words(protocol, place) for place in result.missing])
-        yield from _paragraph(f"Could still change with: {places}", indent="      ")
+        yield from _labelled(say("Could still change with"), places, DEEP)
 
 
 def _listed(names: Sequence[str]) -> str:
@@ -180,7 +201,7 @@ def _listed(names: Sequence[str]) -> str:
     left = len(names) - MOST_NAMES
     if left <= 1:
         return ", ".join(names)
-    return f"{', '.join(names[:MOST_NAMES])} and {left} more"
+    return say("{names} and {count} more", names=", ".join(names[:MOST_NAMES]), count=left)
 
 
 def _unmatched(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
@@ -189,55 +210,58 @@ def _unmatched(protocol: Protocol, session: Session, summary: Summary) -> Iterat
     lost = [one for one in session.decisions if (one.feature, one.side) not in known]
     if not lost:
         return
-    yield from _heading("Ordered, but not a feature of this protocol")
+    yield from _heading(say("Ordered, but not a feature of this protocol"))
     for decision in lost:
-        text = f"{decision.feature}{_side(decision.side)}: {order_words(protocol, decision, None)}"
-        yield from _paragraph(text, indent="  - ")
+        title = with_side(decision.feature, decision.side)
+        yield from _item(f"{title}: {order_words(protocol, decision, None)}")
 
 
 def _collisions(summary: Summary) -> Iterator[str]:
     if not summary.collisions:
         return
-    yield from _heading("Rules that collide: the clinician decides")
+    yield from _heading(say("Rules that collide: the clinician decides"))
     for collision in summary.collisions:
-        text = f"{collision.title}{_side(collision.side)}: {collision.says}"
-        yield from _paragraph(text, indent="  - ")
-        yield f"    Stands for now: {collision.stands}"
+        yield from _item(f"{with_side(collision.title, collision.side)}: {collision.says}")
+        yield from _labelled(say("Stands for now"), collision.stands)
 
 
 def _missing(protocol: Protocol, summary: Summary) -> Iterator[str]:
     if not summary.missing:
         return
-    yield from _heading("Not answered, most consequential first")
+    yield from _heading(say("Not answered, most consequential first"))
     for one in summary.missing[:MOST_MISSING]:
-        yield from _paragraph(_missing_words(protocol, one), indent="  - ")
+        yield from _item(_missing_words(protocol, one))
     left = len(summary.missing) - MOST_MISSING
     if left > 0:
-        yield f"  … and {left} more"
+        yield f"  {say('… and {count} more', count=left)}"
 
 
 def _missing_words(protocol: Protocol, one: MissingFinding) -> str:
     text = place_words(protocol, one.place)
     if one.reason:
-        text += f" (not done: {one.reason})"
+        text += f" ({say('not done: {reason}', reason=one.reason)})"
     if one.could_raise:
-        text += f"; could raise: {', '.join(one.could_raise)}"
+        text += f"; {say('could raise: {cautions}', cautions=', '.join(one.could_raise))}"
     if one.could_change:
-        text += f"; could change: {_listed(one.could_change)}"
+        text += f"; {say('could change: {features}', features=_listed(one.could_change))}"
     return text
 
 
 def _advice(session: Session, summary: Summary) -> Iterator[str]:
-    yield from _heading("Advice and review")
+    yield from _heading(say("Advice and review"))
     for advice in summary.advice:
-        yield from _paragraph(f"{advice.kind}{_side(advice.side)}: {advice.says}", indent="  - ")
+        yield from _item(f"{with_side(advice.kind, advice.side)}: {advice.says}")
     review = review_date(session, summary)
     if review:
-        yield f"  First review: {review:%Y-%m-%d}"
+        yield from _labelled(say("First review"), f"{review:%Y-%m-%d}", indent="  ")
 
 
-def _side(side: Side) -> str:
-    return f", {side.value}" if side in BOTH_FEET else ""
+def _item(text: str) -> list[str]:
+    return _paragraph(text, indent="  - ")
+
+
+def _labelled(label: str, text: str, indent: str = "    ") -> list[str]:
+    return _paragraph(f"{label}: {text}", indent)
 
 
 def _heading(title: str) -> Iterable[str]:

@@ -3,13 +3,14 @@
 import contextlib
 from datetime import date, timedelta
 
-from examwalk.protocol.model import Feature, FeatureKind, Protocol, SourceMark
+from examwalk.language import say
+from examwalk.protocol.model import Feature, FeatureKind, Protocol
 from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words
 from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
 from examwalk.reasoning.settling import value_words
-from examwalk.session.model import Decision, Place, Session, Side
+from examwalk.report.sides import with_side
+from examwalk.session.model import Decision, Place, Session
 
-SIDE_WORDS = {Side.LEFT: "left", Side.RIGHT: "right", Side.WHOLE: ""}
 REVIEW_FEATURE = "review-weeks"
 """The feature, in weeks, that the date of the first review is counted from."""
 
@@ -17,9 +18,7 @@ REVIEW_FEATURE = "review-weeks"
 def place_words(protocol: Protocol, place: Place) -> str:
     """Name a place: the test's short title and its side."""
     test = protocol.tests_by_id.get(place.test)
-    title = test.name if test else place.test
-    side = SIDE_WORDS[place.side]
-    return f"{title}, {side}" if side else title
+    return with_side(test.name if test else place.test, place.side)
 
 
 def finding_words(protocol: Protocol, session: Session, place: Place) -> str:
@@ -27,9 +26,9 @@ def finding_words(protocol: Protocol, session: Session, place: Place) -> str:
     finding = session.finding(place)
     test = protocol.tests_by_id.get(place.test)
     if finding is None or not finding.is_settled:
-        found = "not answered"
+        found = say("not answered")
     elif finding.not_done is not None:
-        found = f"not done ({reason_words(protocol, finding.not_done)})"
+        found = say("not done ({reason})", reason=reason_words(protocol, finding.not_done))
     else:
         found = answer_words(protocol, test, finding.answer) if test else str(finding.answer)
     return f"{place_words(protocol, place)}: {found}"
@@ -43,9 +42,10 @@ def derived_words(result: DerivedResult) -> str:
         band = f", {result.band}" if result.band else ""
         return f"{number}{unit}{band}"
     if result.low is None or result.high is None:
-        return "not settled"
+        return say("not settled")
     low, high = (_rounded(bound, result.decimals) for bound in (result.low, result.high))
-    return f"not settled, {low} to {high} {result.unit}".rstrip()
+    span = f"{say('{low} to {high}', low=low, high=high)} {result.unit}".rstrip()
+    return say("not settled, {span}", span=span)
 
 
 def _rounded(value: float, decimals: int) -> str:
@@ -78,17 +78,11 @@ def grounds_words(
 
 def derived_at_words(result: DerivedResult) -> str:
     """Say a derived value with its title and side, and what made it up."""
-    side = SIDE_WORDS[result.side]
-    title = f"{result.title}, {side}" if side else result.title
+    title = with_side(result.title, result.side)
     if result.internal:
         return f"{title}: {result.because}"
     because = f" ({result.because})" if result.because else ""
     return f"{title}: {derived_words(result)}{because}"
-
-
-def standing_words(standing: SourceMark | None) -> str:
-    """Say how well a value is founded."""
-    return standing.value if standing else ""
 
 
 def review_weeks(session: Session, summary: Summary) -> float | None:
@@ -118,7 +112,7 @@ def review_date(session: Session, summary: Summary) -> date | None:
 def waiting_words(protocol: Protocol, result: FeatureResult) -> str:
     """Say what a value waits for."""
     places = ", ".join(place_words(protocol, place) for place in result.missing)
-    return f"waits for: {places}" if places else result.words
+    return say("waits for: {places}", places=places) if places else result.words
 
 
 def order_words(protocol: Protocol, decision: Decision, result: FeatureResult | None) -> str:
@@ -126,14 +120,15 @@ def order_words(protocol: Protocol, decision: Decision, result: FeatureResult | 
     feature = protocol.features_by_id.get(decision.feature)
     ordered = _ordered(feature, decision.value)
     if decision.value == decision.recommended:
-        says = f"Ordered as recommended: {ordered}"
+        says = say("Ordered as recommended: {value}", value=ordered)
     else:
-        says = f"Ordered: {ordered}. {decision.because}".rstrip()
+        says = f"{say('Ordered')}: {ordered}. {decision.because}".rstrip()
     if result is None or result.value == decision.recommended:
         return says
     if decision.recommended is None:
-        return f"{says} (Nothing was recommended then.)"
-    return f"{says} (The recommendation was {_ordered(feature, decision.recommended)} then.)"
+        return f"{says} {say('(Nothing was recommended then.)')}"
+    before = _ordered(feature, decision.recommended)
+    return f"{says} {say('(The recommendation was {value} then.)', value=before)}"
 
 
 def _ordered(feature: Feature | None, value: str | float) -> str:

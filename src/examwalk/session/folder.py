@@ -14,6 +14,7 @@ import platformdirs
 from attrs import frozen
 
 from examwalk.files import previous_version, write_atomically
+from examwalk.language import later, say, say_count
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import TRANSLATIONS
 from examwalk.session.model import Session
@@ -148,8 +149,8 @@ def _paths_in(folder: Path) -> tuple[Path, ...]:
         return ()
     except OSError as error:
         words = clean_line(error.strerror or str(error))
-        problem = Problem(f"The folder of sessions cannot be read: {words}.", file=folder)
-        raise UnusableFileError([problem]) from error
+        message = say("The folder of visits cannot be read: {fault}.", fault=words)
+        raise UnusableFileError([Problem(message, file=folder)]) from error
 
 
 def _entry(path: Path, changed_ns: int) -> Entry:
@@ -162,14 +163,17 @@ def _entry(path: Path, changed_ns: int) -> Entry:
 
 def _problem_words(path: Path, error: UnusableFileError) -> str:
     first = error.problems[0]
-    where = f"Line {first.line}" if first.line is not None else ""
+    where = say("Line {line}", line=first.line) if first.line is not None else ""
     words = ": ".join(part for part in (where, first.place, first.message) if part)
     more = len(error.problems) - 1
     if more:
-        words += f" (There {'is one more problem' if more == 1 else f'are {more} more problems'}.)"
+        words += " " + say_count(
+            more, "(There is one more problem.)", "(There are {count} more problems.)"
+        )
     earlier = previous_version(path)
     if _is_usable(earlier):
-        words += f" The version before it is whole: {clean_line(earlier.name)}."
+        whole = say("The version before it is whole: {file}.", file=clean_line(earlier.name))
+        words += f" {whole}"
     return words
 
 
@@ -201,13 +205,16 @@ _NUMERIC_DATE: Final = re.compile(
     r"|\d{1,2}[-./ ]\d{1,2}[-./ ](?:19|20)?\d\d)(?!\d)"
 )
 _MONTH: Final = re.compile(
-    r"\d[-./, ]*(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-./, ]*\d", re.IGNORECASE
+    r"\d[-./, ]*(?:jan|jän|feb|mar|mär|apr|may|mai|jun|jul|aug|sep|oct|okt|nov|dec|dez)[a-zä]*"
+    r"[-./, ]*\d",
+    re.IGNORECASE,
 )
 _EIGHT_DIGITS: Final = re.compile(r"\d{8}")
 _PHONE: Final = re.compile(r"(?:\+|00)?[\d ()./-]{7,}")
 _WORD: Final = re.compile(r"[^\W\d_]+")
 _ORDINARY_WORDS: Final = frozenset(
     {"patient", "pat", "case", "code", "demo", "example", "test", "visit", "clinic", "foot"}
+    | {"patientin", "fall", "beispiel", "besuch", "praxis", "fuß", "fuss"}
 )
 
 
@@ -223,23 +230,29 @@ def code_doubts(code: str) -> CodeDoubt | None:
         return CodeDoubt(DoubtKind.REFUSED, refusal)
     for looks_like, what in _LOOKS_LIKE:
         if looks_like(code):
-            return CodeDoubt(
-                DoubtKind.ASK,
-                f"“{code}” looks like {what}. Use a code that only the clinic can trace; "
+            doubt = say(
+                "“{code}” looks like {what}. Use a code that only the clinic can trace; "
                 "is this one meant?",
+                code=code,
+                what=say(what),
             )
+            return CodeDoubt(DoubtKind.ASK, doubt)
     return None
 
 
 def _refusal(code: str) -> str | None:
     if not code.strip():
-        return "The patient needs a code, for example P-0042."
+        return say("The patient needs a code, for example P-0042.")
     if any(is_harmful(character) or character in "\n\t\u2028\u2029" for character in code):
-        return "A patient's code is one line without control characters."
+        return say("A patient's code is one line without control characters.")
     if code != code.strip():
-        return "A patient's code does not begin or end with a space."
+        return say("A patient's code does not begin or end with a space.")
     if len(code) > CODE_LIMIT:
-        return f"A patient's code has at most {CODE_LIMIT} characters; this one has {len(code)}."
+        return say(
+            "A patient's code has at most {limit} characters; this one has {count}.",
+            limit=CODE_LIMIT,
+            count=len(code),
+        )
     return None
 
 
@@ -273,8 +286,8 @@ def _looks_like_name(code: str) -> bool:
 
 
 _LOOKS_LIKE: Final = (
-    (lambda code: "@" in code, "an e-mail address"),
-    (_looks_like_date, "a date of birth"),
-    (_looks_like_phone, "a telephone number"),
-    (_looks_like_name, "a name"),
+    (lambda code: "@" in code, later("an e-mail address")),
+    (_looks_like_date, later("a date of birth")),
+    (_looks_like_phone, later("a telephone number")),
+    (_looks_like_name, later("a name")),
 )

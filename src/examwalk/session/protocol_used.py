@@ -3,7 +3,7 @@
 import contextlib
 from pathlib import Path
 
-from examwalk.language import say
+from examwalk.language import later, say
 from examwalk.problems import Problem, UnusableFileError, nearest
 from examwalk.protocol.library import shipped_protocols
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
@@ -48,15 +48,23 @@ def _version_used(
         return kept, None
     if current is None:
         raise UnusableFileError([*copy_trouble, *trouble])
-    copy = (
-        f"The copy kept of that version cannot be used ({copy_trouble[0]})"
-        if copy_trouble
-        else "No copy of that version was kept"
+    return current, say(
+        _BAD_COPY if copy_trouble else _NO_COPY,
+        version=used.version,
+        protocol=used.id,
+        fault=copy_trouble[0] if copy_trouble else "",
+        current=current.protocol.identity.version,
     )
-    return current, (
-        f"This visit was examined under version {used.version} of the protocol {used.id}. "
-        f"{copy}, so it is now read with version {current.protocol.identity.version}."
-    )
+
+
+_NO_COPY = later(
+    "This visit was examined under version {version} of the protocol {protocol}. No copy of that "
+    "version was kept, so it is now read with version {current}."
+)
+_BAD_COPY = later(
+    "This visit was examined under version {version} of the protocol {protocol}. The copy kept of "
+    "that version cannot be used ({fault}), so it is now read with version {current}."
+)
 
 
 def _is_the_one(loaded: LoadedProtocol, used: ProtocolUsed) -> bool:
@@ -79,12 +87,13 @@ def _current(
     """Read the shipped protocol of this name; the name in a visit is never taken for a path."""
     shipped = {path.stem: path for path in shipped_protocols()}
     if used.id not in shipped:
-        known = ", ".join(shipped)
-        says = (
-            f"the visit was examined under the protocol “{used.id}”, of which no copy was kept"
-            f" beside it and which is not a shipped one ({known}).{nearest(used.id, shipped)}"
+        says = say(
+            "the visit was examined under the protocol “{protocol}”, of which no copy was kept"
+            " beside it and which is not a shipped one ({known}).",
+            protocol=used.id,
+            known=", ".join(shipped),
         )
-        return None, (Problem(says),)
+        return None, (Problem(says + nearest(used.id, shipped)),)
     try:
         return _read(shipped[used.id], language), ()
     except UnusableFileError as error:
@@ -103,5 +112,5 @@ def _kept(
     except UnusableFileError as error:
         return None, error.problems
     if loaded.fingerprint != used.fingerprint:
-        return None, (Problem("the copy was changed after the visit.", path),)
+        return None, (Problem(say("the copy was changed after the visit."), path),)
     return loaded, ()

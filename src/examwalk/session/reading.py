@@ -5,6 +5,7 @@ from datetime import datetime
 from typing import Final
 
 from examwalk import __version__
+from examwalk.language import say
 from examwalk.session.model import (
     BOTH_FEET,
     Decision,
@@ -30,12 +31,15 @@ _Sided = tuple[str, Side]
 def session_id_fault(session_id: str) -> str | None:
     """Say what is wrong with the id of a session, which must serve as a file's name."""
     if not _SESSION_ID.fullmatch(session_id):
-        return (
+        return say(
             "A session's id is made of small letters a-z, digits and hyphens, begins with a letter "
             "or digit, and has at most 100 characters."
         )
     if _RESERVED_ON_WINDOWS.fullmatch(session_id):
-        return f"A session cannot have the id “{session_id}”: Windows keeps that name for a device."
+        return say(
+            "A session cannot have the id “{id}”: Windows keeps that name for a device.",
+            id=session_id,
+        )
     return None
 
 
@@ -43,16 +47,19 @@ def is_of_a_later_format(root: Table) -> bool:
     """Note what is wrong with the format number; under a later one nothing else can be told."""
     number = root.raw("format")
     if number is None:
-        root.problem(f"This key is missing; it should be {FORMAT} in a session file.", "format")
+        missing = say("This key is missing; it should be {wanted}.", wanted=FORMAT)
+        root.problem(missing, "format")
     elif not isinstance(number, int) or isinstance(number, bool) or number < 1:
-        root.problem(f"This should be the number {FORMAT}.", "format")
+        root.problem(say("This should be the number {number}.", number=FORMAT), "format")
     elif number > FORMAT:
-        shown = number if is_number(number) else "of many digits"
-        root.problem(
-            f"This file has the format {shown} and needs a later examwalk; "
-            f"this is examwalk {__version__}, which reads format {FORMAT}.",
-            "format",
+        later_one = say(
+            "This file has the format {found} and needs a later examwalk; "
+            "this is examwalk {version}, which reads format {format}.",
+            found=number if is_number(number) else say("of many digits"),
+            version=__version__,
+            format=FORMAT,
         )
+        root.problem(later_one, "format")
         return True
     return False
 
@@ -95,7 +102,7 @@ def _read_finished(head: Table) -> datetime | None:
     if told == State.FINISHED.value:
         return head.time("finished")
     if head.has("finished") and told == State.OPEN.value:
-        head.problem("Only a session with state “finished” has this key.", "finished")
+        head.problem(say("Only a session with state “finished” has this key."), "finished")
     return None
 
 
@@ -120,7 +127,7 @@ def findings_in(root: Table) -> tuple[Finding, ...]:
     for table in root.tables("finding", ENTRIES_LIMIT):
         place = Place(*_read_sided(table, "test"))
         if table.is_sound and place in findings:
-            table.problem("There is a finding for this place before; keep one of the two.")
+            table.problem(say("There is a finding for this place before; keep one of the two."))
         findings[place] = _read_finding(table, place)
         table.close()
     return tuple(findings.values())
@@ -135,9 +142,9 @@ def _read_finding(table: Table, place: Place) -> Finding:
         at=table.time("at"),
     )
     if table.has("answer") and table.has("not_done"):
-        table.problem("A finding has an answer or a reason not_done, never both.")
+        table.problem(say("A finding has an answer or a reason not_done, never both."))
     elif table.is_sound and not finding.is_settled and not finding.note:
-        table.problem("A finding needs an answer, a reason not_done or a note.")
+        table.problem(say("A finding needs an answer, a reason not_done or a note."))
     return finding
 
 
@@ -146,7 +153,7 @@ def _read_decisions(root: Table) -> tuple[Decision, ...]:
     for table in root.tables("decision", ENTRIES_LIMIT):
         feature, side = _read_sided(table, "feature")
         if table.is_sound and (feature, side) in decisions:
-            table.problem("There is a decision on this feature before; keep one of the two.")
+            table.problem(say("There is a decision on this feature before; keep one of the two."))
         decisions[feature, side] = Decision(
             feature=feature,
             side=side,
@@ -164,7 +171,7 @@ def _read_replies(root: Table) -> tuple[Reply, ...]:
     for table in root.tables("reply", ENTRIES_LIMIT):
         crosscheck, side = _read_sided(table, "crosscheck")
         if table.is_sound and (crosscheck, side) in replies:
-            table.problem("There is a reply to this cross-check before; keep one of the two.")
+            table.problem(say("There is a reply to this cross-check before; keep one of the two."))
         replies[crosscheck, side] = Reply(
             crosscheck=crosscheck,
             side=side,

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from examwalk.files import SaveFailedError, decode, parse_toml, read_limited, write_atomically
+from examwalk.language import say, say_number
 from examwalk.problems import UnusableFileError
 from examwalk.session.model import Finding, Session
 from examwalk.session.reading import ENTRIES_LIMIT, findings_in, is_of_a_later_format, session_in
@@ -51,7 +52,11 @@ def _bytes_of(session: Session) -> bytes:
     data = to_toml(session).encode()
     if len(data) > FILE_LIMIT_BYTES:
         raise ValueError(
-            f"the visit has {len(data):,} bytes; at most {FILE_LIMIT_BYTES:,} can be read back"
+            say(
+                "the visit has {count} bytes; at most {limit} can be read back",
+                count=say_number(len(data)),
+                limit=say_number(FILE_LIMIT_BYTES),
+            )
         )
     return data
 
@@ -65,9 +70,15 @@ def to_toml(session: Session) -> str:
     """
     said = [finding for finding in session.findings if finding.is_settled or finding.note]
     if len({finding.place for finding in said}) < len(said):
-        raise ValueError("There is a finding for this place before; keep one of the two.")
+        raise ValueError(say("There is a finding for this place before; keep one of the two."))
     if len(said) > ENTRIES_LIMIT:
-        raise ValueError(f"the visit has {len(said)} findings; at most {ENTRIES_LIMIT}")
+        raise ValueError(
+            say(
+                "the visit has {count} findings; at most {limit} can be read back",
+                count=say_number(len(said)),
+                limit=say_number(ENTRIES_LIMIT),
+            )
+        )
     head, orders = head_of(session), orders_of(session)
     _refuse_unreadable(lambda: _session_of({**head, **orders}, None))
     number, *rest_of_head = blocks(head)
@@ -79,7 +90,9 @@ def _refuse_unreadable(read_back: Callable[[], object]) -> None:
     try:
         read_back()
     except UnusableFileError as error:
-        raise ValueError(f"the visit cannot be kept as it is: {error.problems[0]}") from error
+        raise ValueError(
+            say("the visit cannot be kept as it is: {fault}", fault=error.problems[0])
+        ) from error
 
 
 @lru_cache(maxsize=4096)
@@ -121,17 +134,17 @@ def _check_checksum(root: Table, text: str) -> None:
         return
     line = _CHECKSUM_LINE.search(text.replace("\r\n", "\n"))
     if line is None or line[1] != told:
-        root.problem(
+        malformed = say(
             "This should be 64 of the digits 0-9 and a-f in quotes, on a line of its own "
-            "near the top.",
-            "checksum",
+            "near the top."
         )
+        root.problem(malformed, "checksum")
     elif line[1] != _checksum(line.string[line.end() :]):
-        root.problem(
+        changed = say(
             "The rest of the file is not what was written together with this checksum: it was "
-            "damaged, or changed by hand. Take this line away to use it as it is.",
-            "checksum",
+            "damaged, or changed by hand. Take this line away to use it as it is."
         )
+        root.problem(changed, "checksum")
 
 
 def _session_of(

@@ -13,6 +13,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Final, TypeGuard, TypeVar
 
+from examwalk.language import later, say, say_number
 from examwalk.problems import Problem, nearest
 from examwalk.text import clean, clean_line, is_harmful
 
@@ -26,7 +27,16 @@ _PROBLEMS_LIMIT: Final = 1_000
 
 _LARGEST_WHOLE: Final = 2**63 - 1
 _NO_TIME: Final = datetime(1, 1, 1, tzinfo=UTC)
-_TIME_EXAMPLE: Final = "such as 2026-11-25T09:20:11+00:00"
+_TIME_EXAMPLE: Final = "2026-11-25T09:20:11+00:00"
+_A_TEXT: Final = later("a text in quotes")
+_A_TEXT_OR_NUMBER: Final = later("a text in quotes or a number")
+_AN_ANSWER: Final = later("a text in quotes, a number or a list of texts")
+_A_FLAG: Final = later("true or false")
+_A_TIME: Final = later("a date and time with its offset, such as {example}")
+_A_TABLE: Final = later("a table under [{key}]")
+_AN_INNER_TABLE: Final = later("a table")
+_TABLES: Final = later("a list of tables, each under [[{key}]]")
+_ONE_OF_TABLES: Final = later("a table under [[{key}]]")
 
 Word = TypeVar("Word", bound=Enum)
 
@@ -58,8 +68,8 @@ class Problems:
         """Return the problems, the last of which counts those that are not listed."""
         if not self._uncounted:
             return tuple(self._found)
-        more = Problem(f"There are {self._uncounted:,} more problems.", file=self.file)
-        return (*self._found, more)
+        message = say("There are {count} more problems.", count=say_number(self._uncounted))
+        return (*self._found, Problem(message, file=self.file))
 
 
 class Table:
@@ -98,7 +108,8 @@ class Table:
                 continue
             shown = clean_line(key[:60])
             hint = "" if self._problems.is_full else nearest(shown, self._known)
-            self.problem(f"This key is not known here.{hint}", shown or "a key without a name")
+            unknown = say("This key is not known here.")
+            self.problem(unknown + hint, shown or say("a key without a name"))
 
     def raw(self, key: str) -> object:
         """Return the value of a key as it stands, or None."""
@@ -107,7 +118,7 @@ class Table:
 
     def id(self, key: str) -> str:
         """Read a required id or code: one line without control characters, kept exactly."""
-        return self.id_of(self._required(key, "a text in quotes"), key)
+        return self.id_of(self._required(key, _A_TEXT), key)
 
     def id_of(self, value: object, key: str) -> str:
         """Check a value that must be an id; None stands for a problem noted before."""
@@ -115,18 +126,18 @@ class Table:
         if text is None:
             return ""
         if not text.strip():
-            self.problem("This is blank.", key)
+            self.problem(say("This is blank."), key)
         elif len(text) > ID_LIMIT:
-            self.problem(f"This has {len(text):,} characters; at most {ID_LIMIT} can be.", key)
+            self.problem(_too_long(len(text), ID_LIMIT), key)
         elif harmful := _first_harmful(text):
-            self.problem(f"This may not hold {harmful}.", key)
+            self.problem(say("This may not hold {character}.", character=harmful), key)
         elif text != text.strip():
-            self.problem("This may not begin or end with a space.", key)
+            self.problem(say("This may not begin or end with a space."), key)
         return text
 
     def line(self, key: str) -> str:
         """Read a required text of one line, cleaned."""
-        value = self._text_of(self._required(key, "a text in quotes"), key)
+        value = self._text_of(self._required(key, _A_TEXT), key)
         return "" if value is None else clean_line(value)
 
     def text(self, key: str) -> str:
@@ -136,40 +147,42 @@ class Table:
 
     def spoken(self, key: str) -> str:
         """Read a required text that says something, cleaned."""
-        value = self._text_of(self._required(key, "a text in quotes"), key)
+        value = self._text_of(self._required(key, _A_TEXT), key)
         if value is None:
             return ""
         if not value.strip():
-            self.problem("This is blank.", key)
+            self.problem(say("This is blank."), key)
         return clean_text(value)
 
     def flag(self, key: str) -> bool:
         """Read an optional true or false; false where the key is missing."""
         value = self.raw(key)
         if value is not None and not isinstance(value, bool):
-            self._wrong(key, "true or false", value)
+            self._wrong(key, _A_FLAG, value)
         return value is True
 
     def time(self, key: str) -> datetime:
         """Read a required date and time with its offset from UTC."""
-        value = self._required(key, f"a date and time with its offset, {_TIME_EXAMPLE}")
+        value = self._required(key, _A_TIME)
         if value is None:
             return _NO_TIME
         if not isinstance(value, datetime):
-            self._wrong(key, f"a date and time with its offset, {_TIME_EXAMPLE}", value)
+            self._wrong(key, _A_TIME, value)
             return _NO_TIME
         if value.tzinfo is None:
-            self.problem(
-                f"The time {value.isoformat()} does not say its offset from UTC; "
-                f"add it at the end, {_TIME_EXAMPLE}.",
-                key,
+            lacking = say(
+                "The time {time} does not say its offset from UTC; add it at the end, "
+                "such as {example}.",
+                time=value.isoformat(),
+                example=_TIME_EXAMPLE,
             )
+            self.problem(lacking, key)
             return _NO_TIME
         return value
 
     def word(self, key: str, words: Sequence[Word], default: Word | None = None) -> Word:
         """Read one of a few fixed words."""
-        allowed = " or ".join(f"“{word.value}”" for word in words)
+        allowed = f" {say('or')} ".join(f"“{word.value}”" for word in words)
         value = self.raw(key) if default else self._required(key, allowed)
         if value is None:
             return default or words[0]
@@ -182,14 +195,13 @@ class Table:
 
     def value(self, key: str) -> str | int | float:
         """Read a required id or finite number."""
-        wanted = "a text in quotes or a number"
-        value = self._required(key, wanted)
+        value = self._required(key, _A_TEXT_OR_NUMBER)
         if is_number(value):
             return value
         if isinstance(value, str):
             return self.id_of(value, key)
         if value is not None:
-            self._wrong(key, wanted, value)
+            self._wrong(key, _A_TEXT_OR_NUMBER, value)
         return 0
 
     def answer(self, key: str) -> str | int | float | tuple[str, ...] | None:
@@ -203,18 +215,17 @@ class Table:
             return self.spoken(key)
         if isinstance(value, list):
             return self._options(key, value)
-        self._wrong(key, "a text in quotes, a number or a list of texts", value)
+        self._wrong(key, _AN_ANSWER, value)
         return None
 
     def table(self, key: str) -> "Table":
         """Read a required table inside this one; a stand-in for a missing one says no more."""
-        value = self._required(key, f"a table under [{key}]")
-        return self._inside(key, value, f"a table under [{key}]")
+        return self._inside(key, self._required(key, _A_TABLE), _A_TABLE)
 
     def table_or_none(self, key: str) -> "Table | None":
         """Read an optional table inside this one."""
         value = self.raw(key)
-        return None if value is None else self._inside(key, value, "a table")
+        return None if value is None else self._inside(key, value, _AN_INNER_TABLE)
 
     def _inside(self, key: str, value: object, wanted: str) -> "Table":
         if isinstance(value, dict):
@@ -230,49 +241,73 @@ class Table:
         if value is None:
             return
         if not isinstance(value, list):
-            self._wrong(key, f"a list of tables, each under [[{key}]]", value)
+            self._wrong(key, _TABLES, value)
             return
         if len(value) > limit:
-            self.problem(f"There are {len(value):,} of these; at most {limit:,} can be.", key)
+            too_many = say(
+                "There are {count} of these; at most {limit} can be.",
+                count=say_number(len(value)),
+                limit=say_number(limit),
+            )
+            self.problem(too_many, key)
             return
         for number, values in enumerate(value, start=1):
             if isinstance(values, dict):
                 yield Table(values, f"{key} {number}", self._problems)
             else:
-                self._wrong(f"{key} {number}", f"a table under [[{key}]]", values)
+                self._wrong(f"{key} {number}", _ONE_OF_TABLES, values)
 
     def _options(self, key: str, values: Sequence[object]) -> tuple[str, ...]:
         if not values:
-            self.problem("This list is empty; leave the key out where nothing was chosen.", key)
+            empty = say("This list is empty; leave the key out where nothing was chosen.")
+            self.problem(empty, key)
         chosen: list[str] = []
         for value in values:
             option = self.id_of(value, key)
             if option and option in chosen:
-                self.problem(f"This list names {_shown(option)} twice.", key)
+                self.problem(say("This list names {option} twice.", option=_shown(option)), key)
             chosen.append(option)
         return tuple(chosen)
 
     def _required(self, key: str, wanted: str) -> object:
         value = self.raw(key)
         if value is None:
-            self.problem(f"This key is missing; it should be {wanted}.", key)
+            missing = say("This key is missing; it should be {wanted}.", wanted=_in(wanted, key))
+            self.problem(missing, key)
         return value
 
     def _text_of(self, value: object, key: str) -> str | None:
         if value is None:
             return None
         if not isinstance(value, str):
-            self._wrong(key, "a text in quotes", value)
+            self._wrong(key, _A_TEXT, value)
             return None
         if len(value) > TEXT_LIMIT:
-            self.problem(
-                f"This text has {len(value):,} characters; at most {TEXT_LIMIT:,} can be.", key
-            )
+            self.problem(_too_long(len(value), TEXT_LIMIT), key)
             return None
         return value
 
     def _wrong(self, key: str, wanted: str, value: object, hint: str = "") -> None:
-        self.problem(f"This should be {wanted}, not {_kind(value)} ({_shown(value)}).{hint}", key)
+        wrong = say(
+            "This should be {wanted}, not {kind} ({value}).",
+            wanted=_in(wanted, key),
+            kind=_kind(value),
+            value=_shown(value),
+        )
+        self.problem(wrong + hint, key)
+
+
+def _in(wanted: str, key: str) -> str:
+    """Say what is wanted under a key, behind which the number of one table may stand."""
+    return say(wanted, key=key.split(" ", maxsplit=1)[0], example=_TIME_EXAMPLE)
+
+
+def _too_long(count: int, limit: int) -> str:
+    return say(
+        "This has {count} characters; at most {limit} can be.",
+        count=say_number(count),
+        limit=say_number(limit),
+    )
 
 
 def is_number(value: object) -> TypeGuard[int | float]:
@@ -294,7 +329,7 @@ def _first_harmful(text: str) -> str:
         return ""
     for character in text:
         if is_harmful(character) or character in "\n\t\u2028\u2029":
-            name = unicodedata.name(character, "a control character")
+            name = unicodedata.name(character, say("a control character"))
             return f"U+{ord(character):04X} ({name.lower()})"
     return ""
 
@@ -302,28 +337,28 @@ def _first_harmful(text: str) -> str:
 def _kind(value: object) -> str:
     for kind, words in _KINDS:
         if isinstance(value, kind):
-            return words
-    return "something else"
+            return say(words)
+    return say("something else")
 
 
 _KINDS: Final = (
-    (bool, "true or false"),
-    (int, "a whole number"),
-    (float, "a decimal number"),
-    (str, "a text"),
-    (datetime, "a date and time"),
-    (date, "a date"),
-    (time, "a time of day"),
-    (list, "a list"),
-    (dict, "a table"),
+    (bool, later("true or false")),
+    (int, later("a whole number")),
+    (float, later("a decimal number")),
+    (str, later("a text")),
+    (datetime, later("a date and time")),
+    (date, later("a date")),
+    (time, later("a time of day")),
+    (list, later("a list")),
+    (dict, later("a table")),
 )
 
 
 def _shown(value: object) -> str:
     if isinstance(value, list | dict):
-        return f"{len(value)} in it"
+        return say("{count} in it", count=len(value))
     if isinstance(value, str):
         return f"“{clean_line(value[:60])}”"
     if isinstance(value, int) and abs(value) > _LARGEST_WHOLE:
-        return "too large to be one"
+        return say("too large to be one")
     return str(value).lower() if isinstance(value, bool) else str(value)
