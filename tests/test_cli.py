@@ -300,7 +300,7 @@ class TestProtocol:
         path.write_text(SMALL_FILE, encoding="utf-8")
         status, out, err = texts(run("protocol", "check", path))
         assert (status, out) == (0, "")
-        assert "1 tests, 0 rules, 0 cross-checks; good." in err
+        assert "1 test, 0 rules, 0 cross-checks; good." in err
 
     def test_check_lists_every_problem_on_stdout_and_counts_them_on_stderr(self, tmp_path):
         path = tmp_path / "small.toml"

@@ -169,7 +169,7 @@ class TestListing:
 
     def test_a_folder_that_cannot_be_read_is_told_as_such(self, tmp_path: Path):
         (tmp_path / "file").write_text("x")
-        with pytest.raises(UnusableFileError, match="folder of sessions cannot be read"):
+        with pytest.raises(UnusableFileError, match="folder of visits cannot be read"):
             list_sessions(tmp_path / "file")
 
 
