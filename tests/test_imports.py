@@ -24,14 +24,19 @@ MAY_USE = {
     "reasoning": {"protocol", "session"},
     "report": CORE,
     "tui": CORE,
-    "cli": CORE | {"tui", "cli_protocol", "cli_shell", "exit_codes"},
+    "cli": CORE | {"tui", "cli_protocol", "cli_reproduce", "cli_shell", "exit_codes"},
     "cli_protocol": CORE | {"tui", "exit_codes"},
+    "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
     "exit_codes": set(),
     "__main__": {"cli"},
 }
 AT_THE_TOP = {"text", "problems", "files", "toml_causes", "language", "catalogues"}
-HEADLESS = CORE | AT_THE_TOP | {"cli", "cli_protocol", "cli_shell", "exit_codes", "__init__"}
+HEADLESS = (
+    CORE
+    | AT_THE_TOP
+    | {"cli", "cli_protocol", "cli_reproduce", "cli_shell", "exit_codes", "__init__"}
+)
 MOST_LINES_OF_CODE = 400
 MOST_LINES_OF_A_FUNCTION = 60
 
@@ -121,6 +126,7 @@ def test_the_app_does_load_textual_so_that_it_would_be_noticed():
         ("protocol", "show", "adult"),
         ("sessions", "--sessions", "sessions"),
         ("shell", "sessions/heel-pain-right.toml", "--absolute"),
+        ("reproduce", "sessions/heel-pain-right.toml", "--repeats", "2"),
     ],
     ids=" ".join,
 )

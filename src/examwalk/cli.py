@@ -16,6 +16,7 @@ from pathlib import Path
 from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
 from examwalk.cli_protocol import add_protocol_commands
+from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_shell import add_shell_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
@@ -143,6 +144,7 @@ def _parser() -> argparse.ArgumentParser:
     sessions.set_defaults(run=_sessions)
 
     add_shell_commands(commands)
+    add_reproduce_commands(commands)
     for command in commands.choices.values():
         _add_language(command)
     add_protocol_commands(commands)

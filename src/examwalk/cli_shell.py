@@ -4,9 +4,14 @@ import argparse
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
+
+if TYPE_CHECKING:
+    from examwalk.protocol.model import Protocol
+    from examwalk.session.model import Session
 
 
 def add_shell_commands(
@@ -23,29 +28,43 @@ def add_shell_commands(
 
 
 def _shell(options: argparse.Namespace) -> int:
-    from examwalk.reasoning.fitting import misfits
     from examwalk.reasoning.summary import summarise
     from examwalk.report.shell_text import shell_text, shells_data
+
+    visit = visit_to_advise_on(options.file)
+    if visit is None:
+        return INPUT_AT_FAULT
+    protocol, session = visit
+    summary = summarise(protocol, session)
+    if options.form == "json":
+        data = shells_data(protocol, session, summary, absolute=options.absolute)
+        print(json.dumps(data, indent=2))
+    else:
+        text = shell_text(protocol, session, summary, absolute=options.absolute)
+        print(text, end="")
+    return GOOD
+
+
+def visit_to_advise_on(path: Path) -> "tuple[Protocol, Session] | None":
+    """Read a visit and its protocol; nothing where findings cannot be, which is said.
+
+    Raises:
+        UnusableFileError: the visit or its protocol cannot be read.
+    """
+    from examwalk.reasoning.fitting import misfits
     from examwalk.session.protocol_used import protocol_for
     from examwalk.session.storing import read_session
 
-    session = read_session(options.file)
-    loaded, note = protocol_for(session, options.file.parent)
+    session = read_session(path)
+    loaded, note = protocol_for(session, path.parent)
     if note:
         print(f"examwalk: {note}", file=sys.stderr)
     unfit = misfits(loaded.protocol, session)
     for misfit in unfit:
         where = say("finding {place}", place=misfit.place)
-        print(f"examwalk: {options.file}: {where}: {misfit.says}", file=sys.stderr)
+        print(f"examwalk: {path}: {where}: {misfit.says}", file=sys.stderr)
     if any(not misfit.unknown_test for misfit in unfit):
         message = say("nothing is advised from findings that cannot be.")
         print(f"examwalk: {message}", file=sys.stderr)
-        return INPUT_AT_FAULT
-    summary = summarise(loaded.protocol, session)
-    if options.form == "json":
-        data = shells_data(loaded.protocol, session, summary, absolute=options.absolute)
-        print(json.dumps(data, indent=2))
-    else:
-        text = shell_text(loaded.protocol, session, summary, absolute=options.absolute)
-        print(text, end="")
-    return GOOD
+        return None
+    return loaded.protocol, session

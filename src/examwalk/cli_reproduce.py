@@ -1,0 +1,89 @@
+"""The command that repeats an examination by simulation."""
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
+from examwalk.language import say
+
+if TYPE_CHECKING:
+    from examwalk.reasoning.reproducing import Simulation
+
+MOST_REPEATS = 1_000_000
+DEFAULT_REPEATS = 2_000
+DEFAULT_SEED = 1
+STEPS = 20
+"""How many times progress is told."""
+
+
+def add_reproduce_commands(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+) -> None:
+    """Add ``examwalk reproduce`` to the commands."""
+    reproduce = commands.add_parser(
+        "reproduce",
+        help="simulate repeat examinations, and print how often each result comes out the same",
+    )
+    reproduce.add_argument("file", type=Path, metavar="FILE")
+    reproduce.add_argument("--repeats", type=_repeats, default=DEFAULT_REPEATS, metavar="N")
+    reproduce.add_argument(
+        "--seed", type=int, default=DEFAULT_SEED, metavar="N", help="the same seed, the same result"
+    )
+    reproduce.add_argument(
+        "--same-examiner", action="store_true", help="repeated by the same examiner, not another"
+    )
+    reproduce.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    reproduce.set_defaults(run=_reproduce)
+
+
+def _repeats(text: str) -> int:
+    try:
+        number = int(text)
+    except ValueError:
+        number = 0
+    if not 1 <= number <= MOST_REPEATS:
+        message = f"give a whole number from 1 to {MOST_REPEATS}, not “{text}”."
+        raise argparse.ArgumentTypeError(message)
+    return number
+
+
+def _reproduce(options: argparse.Namespace) -> int:
+    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.reasoning.reproducing import Simulation
+    from examwalk.report.reproduction_text import reproduction_data, reproduction_text
+
+    visit = visit_to_advise_on(options.file)
+    if visit is None:
+        return INPUT_AT_FAULT
+    protocol, session = visit
+    simulation = Simulation(
+        protocol, session, seed=options.seed, same_examiner=options.same_examiner
+    )
+    if not _run(simulation, options.repeats):
+        return INTERRUPTED
+    result = simulation.result()
+    if options.form == "json":
+        print(json.dumps(reproduction_data(protocol, session, result), indent=2))
+    else:
+        print(reproduction_text(protocol, session, result), end="")
+    return GOOD
+
+
+def _run(simulation: "Simulation", repeats: int) -> bool:
+    """Repeat and tell progress; after Ctrl+C keep what is done. Say whether anything is."""
+    done = 0
+    on_screen = sys.stderr.isatty()
+    told_each = max(1, repeats // STEPS)
+    try:
+        for done in simulation.run(repeats):
+            if done % told_each == 0 or done == repeats:
+                end = "\r" if on_screen and done < repeats else "\n"
+                told = say("{done} of {repeats} repeats", done=done, repeats=repeats)
+                print(f"examwalk: {told}", end=end, file=sys.stderr)
+    except KeyboardInterrupt:
+        told = say("stopped after {done} of {repeats} repeats.", done=done, repeats=repeats)
+        print(f"\nexamwalk: {told}", file=sys.stderr)
+    return done > 0
