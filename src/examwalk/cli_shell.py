@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
-from examwalk.language import say
+from examwalk.language import chosen_language, say
 
 if TYPE_CHECKING:
     from examwalk.protocol.model import Protocol
@@ -56,7 +56,7 @@ def visit_to_advise_on(path: Path) -> "tuple[Protocol, Session] | None":
     from examwalk.session.storing import read_session
 
     session = read_session(path)
-    loaded, note = protocol_for(session, path.parent)
+    loaded, note = protocol_for(session, path.parent, chosen_language())
     if note:
         print(f"examwalk: {note}", file=sys.stderr)
     unfit = misfits(loaded.protocol, session)

@@ -16,8 +16,9 @@ from examwalk.reasoning.reproducing import (
 )
 from examwalk.reasoning.results import FeatureStatus
 from examwalk.reasoning.settling import Value, value_words
-from examwalk.report.words import SIDE_WORDS, place_words
-from examwalk.session.model import Session, Side
+from examwalk.report.sides import with_side
+from examwalk.report.words import place_words
+from examwalk.session.model import Session
 
 WIDTH = 88
 _STATUS_WORDS = {
@@ -116,7 +117,7 @@ def _share_of_change(one: CautionRepeated) -> int:
 
 
 def _caution_name(protocol: Protocol, one: CautionRepeated) -> str:
-    return _with_side(protocol.cautions_by_id[one.id].title, one.side)
+    return with_side(protocol.cautions_by_id[one.id].title, one.side)
 
 
 def _features(protocol: Protocol, result: Reproduced, width: int) -> Iterator[str]:
@@ -163,12 +164,7 @@ def _value(protocol: Protocol, name: str, value: Value | None, status: FeatureSt
 
 
 def _feature_name(protocol: Protocol, one: FeatureRepeated) -> str:
-    return _with_side(protocol.features_by_id[one.id].title, one.side)
-
-
-def _with_side(title: str, side: Side) -> str:
-    words = SIDE_WORDS[side]
-    return f"{title}, {say(words)}" if words else title
+    return with_side(protocol.features_by_id[one.id].title, one.side)
 
 
 def _assumptions(protocol: Protocol, result: Reproduced, width: int) -> Iterator[str]:
