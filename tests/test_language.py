@@ -30,13 +30,19 @@ SPEAKING = (
 """Whatever a user reads of these is said."""
 FOR_AUTHORS = {"reasoning/auditing.py"}
 """What tells the author of a protocol about its file is in English alone."""
-USAGE = {"add_argument", "add_parser", "add_subparsers", "ArgumentParser"}
+USAGE = {
+    *("add_argument", "add_parser", "add_subparsers", "ArgumentParser"),
+    "ArgumentTypeError",
+}
 """The calls that describe the command line, in English alone."""
 PROSE = re.compile(r"(?<![$.\w])[A-Za-z]{2,}[,:;]? +[A-Za-z]{2,}")
 NOT_FOR_USERS = {
     "not applicable",  # in JSON; in words it is said
     " is not a SHA-256 in hex",  # no user can bring this about
     "| Screen | Key | What it does |",  # of the README
+    "only one answer is ever found",  # the caller says it
+    "nothing was repeated yet",
+    "tuple[Protocol, Session] | None",
     "$block-cursor-foreground on $block-cursor-background",
     # For the author of a protocol.
     "changed from the base: ",

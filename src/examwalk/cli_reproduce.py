@@ -45,8 +45,9 @@ def _repeats(text: str) -> int:
     except ValueError:
         number = 0
     if not 1 <= number <= MOST_REPEATS:
-        message = f"give a whole number from 1 to {MOST_REPEATS}, not “{text}”."
-        raise argparse.ArgumentTypeError(message)
+        raise argparse.ArgumentTypeError(
+            f"give a whole number from 1 to {MOST_REPEATS}, not “{text}”."
+        )
     return number
 
 

@@ -6,7 +6,7 @@ from enum import Enum
 
 from attrs import field, frozen
 
-from examwalk.language import say
+from examwalk.language import later, say
 from examwalk.protocol.model import (
     AssumedAgreement,
     Coefficient,
@@ -115,7 +115,7 @@ def _from_figure(figures: _Figures, figure: Reliability) -> tuple[Repeat, str] |
     if not kappa <= 1:
         figures.complain(say("an agreement of {value} is more than perfect.", value=f"{kappa:g}"))
         return None
-    words = f"{_COEFFICIENT_WORDS[figure.coefficient_is]} {kappa:g}"
+    words = say(_COEFFICIENT_WORDS[figure.coefficient_is], value=f"{kappa:g}")
     if kappa < 0:
         figures.complain(
             say(
@@ -129,10 +129,10 @@ def _from_figure(figures: _Figures, figure: Reliability) -> tuple[Repeat, str] |
 
 
 _COEFFICIENT_WORDS = {
-    Coefficient.ICC: "ICC",
-    Coefficient.KAPPA: "kappa",
-    Coefficient.LINEAR_KAPPA: "weighted kappa",
-    Coefficient.QUADRATIC_KAPPA: "weighted kappa",
+    Coefficient.ICC: later("ICC {value}"),
+    Coefficient.KAPPA: later("kappa {value}"),
+    Coefficient.LINEAR_KAPPA: later("weighted kappa {value}"),
+    Coefficient.QUADRATIC_KAPPA: later("weighted kappa {value}"),
 }
 
 
@@ -184,7 +184,7 @@ def _from_assumption(figures: _Figures, assumed: AssumedAgreement) -> tuple[Repe
         return _remeasured(figures, error), say("error of measurement {error}", error=number)
     kappa = float(1 if assumed.weighted_kappa is None else assumed.weighted_kappa)
     repeat = _regraded(figures, kappa, Coefficient.LINEAR_KAPPA, {})
-    return repeat, f"weighted kappa {kappa:g}"
+    return repeat, say("weighted kappa {value}", value=f"{kappa:g}")
 
 
 def _remeasured(figures: _Figures, error: float) -> Remeasured:
