@@ -12,6 +12,11 @@ IMPORTANT = (
     'source = "common-practice", note = "Invented." }'
 )
 MISTAKES = {
+    "complaint that no test asks for": (
+        "minutes = 5\n",
+        'minutes = 5\ncomplaint = "hot-fot"  #!\n',
+        ("protocol, complaint", "no test “hot-fot”", "“hot-foot”"),
+    ),
     "position that is not there": (
         STRENGTH,
         STRENGTH.replace('"standing"', '"standin"  #!'),

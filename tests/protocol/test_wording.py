@@ -3,6 +3,9 @@
 import pytest
 from good_protocol import read_good
 
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.model import Derived
+from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.wording import (
     answer_words,
     choices_of,
@@ -10,7 +13,9 @@ from examwalk.protocol.wording import (
     number_words,
     reason_words,
     score_words,
+    unit_words,
 )
+from examwalk.reasoning.settling import value_words
 
 
 @pytest.fixture(scope="module")
@@ -126,3 +131,23 @@ def test_an_answer_that_the_protocol_does_not_know_is_written_as_it_stands(
 def test_a_reason_is_written_in_the_words_of_the_protocol_or_as_it_stands(protocol):
     assert reason_words(protocol, "pain") == "Too painful"
     assert reason_words(protocol, "the dog ate it") == "the dog ate it"
+
+
+@pytest.mark.parametrize(
+    ("number", "unit"), [(1, "week"), (1.0, "week"), (-1, "week"), (0, "weeks"), (1.5, "weeks")]
+)
+def test_a_unit_is_in_the_singular_beside_one(number, unit):
+    for_weeks = Derived("left", "Left", "sum", ("trial",), unit="weeks", unit_one="week")
+    assert unit_words(for_weeks, number) == unit
+
+
+def test_a_unit_without_a_singular_is_the_same_beside_one():
+    assert unit_words(Derived("left", "Left", "sum", ("trial",), unit="mm"), 1) == "mm"
+
+
+def test_an_answer_and_a_value_of_a_feature_say_one_week():
+    adult = read_protocol(find_protocol("adult")).protocol
+    pain = adult.tests_by_id["complaint-weeks"]
+    assert answer_words(adult, pain, 1) == "1 week"
+    assert answer_words(adult, pain, 2) == "2 weeks"
+    assert value_words(adult.features_by_id["review-weeks"], 1) == "1 week"

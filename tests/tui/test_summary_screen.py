@@ -180,6 +180,16 @@ async def test_accept_all_leaves_collisions_and_earlier_decisions_alone(tmp_path
         }
 
 
+async def test_undo_after_accept_all_takes_the_whole_acceptance_back(tmp_path):
+    async with summary_of(tmp_path, COLLIDING) as (app, pilot):
+        app.visit.decide("lift", LEFT, 3, "full shoe")
+        app.screen.refresh_visit()
+        await keys(pilot, "a", "u")
+        assert "Taken back: the acceptance of 4 recommendations." in screen_text(app)
+        kept = [(d.feature, d.side, d.value) for d in read_session(app.visit.path).decisions]
+        assert kept == [("lift", LEFT, 3)]
+
+
 async def test_delete_takes_a_decision_back_and_undo_brings_it_again(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")

@@ -12,7 +12,7 @@ from attrs import frozen
 
 from examwalk.language import say
 from examwalk.protocol.model import Number, Test
-from examwalk.protocol.wording import MINUS, Choice, decimals_of, number_words
+from examwalk.protocol.wording import MINUS, Choice, decimals_of, number_words, unit_words
 
 LONGEST = 12
 """Characters; a longer entry is never a measurement."""
@@ -190,7 +190,7 @@ def _words(test: Test, number: Decimal) -> str:
 
 
 def _with_unit(test: Test, number: Decimal) -> str:
-    return f"{_words(test, number)} {test.unit}".strip()
+    return f"{_words(test, number)} {unit_words(test, float(number))}".strip()
 
 
 def _span(limits: tuple[Number, Number]) -> str:

@@ -21,7 +21,7 @@ MOST_CHOICES = 10
 
 _KEYS_BY_KIND = {
     Kind.GRADE.value: ("scale", "grades"),
-    Kind.MEASURE.value: ("unit", "step", "hard", "usual", "bands", "important_change"),
+    Kind.MEASURE.value: ("unit", "unit_one", "step", "hard", "usual", "bands", "important_change"),
     Kind.CHOICE.value: ("option_set", "options", "several", "alone"),
     Kind.TEXT.value: (),
 }
@@ -36,6 +36,9 @@ _ASSUMED_KEYS_BY_KIND = {
 
 def check_exam(protocol: Protocol, report: Report) -> None:
     """Report what cannot be right in the exam itself."""
+    complaint = protocol.identity.complaint
+    if complaint is not None:
+        check_known(complaint, protocol.tests_by_id, "test", ("protocol", "complaint"), report)
     for key, items in (("position", protocol.positions), ("test", protocol.tests)):
         if not items:
             report((key,), f"a protocol needs at least one {key}.")

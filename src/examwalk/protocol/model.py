@@ -213,6 +213,8 @@ class Identity:
     """How long the exam takes in practised hands, in minutes."""
     disclaimer: str = ""
     """The sentence that every advising screen and page shows."""
+    complaint: str | None = None
+    """The id of the test that asks where it hurts: its answers stand at the top of the exam."""
     extends: str | None = None
     """The protocol whose tables are inherited: the name of a shipped one, or a path beside."""
 
@@ -368,6 +370,8 @@ class Test:
     grades: Mapping[str, Appearance] = Factory(dict)
 
     unit: str = ""
+    unit_one: str = ""
+    """The unit beside the number 1, where it is another word: ``week`` of ``weeks``."""
     step: Number = 1
     hard: tuple[Number, Number] | None = None
     """The smallest and the largest number that is accepted at all."""
@@ -428,6 +432,8 @@ class Derived:
     points: tuple[Points, ...] = ()
     rows: tuple[Row, ...] = ()
     unit: str = ""
+    unit_one: str = ""
+    """The unit beside the number 1, where it is another word: ``week`` of ``weeks``."""
     decimals: int = 0
     bands: tuple[Band, ...] = ()
     reliability: tuple[Reliability, ...] = ()
@@ -492,6 +498,8 @@ class Feature:
     group: str = ""
     about: str = ""
     unit: str = ""
+    unit_one: str = ""
+    """The unit beside the number 1, where it is another word: ``week`` of ``weeks``."""
     range: tuple[Number, Number] | None = None
     step: Number = 1
     start: Scalar = 0

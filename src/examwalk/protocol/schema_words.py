@@ -26,6 +26,7 @@ _COMMON: Mapping[str, str] = {
     "why": "Why it matters, in a sentence.",
     "when": "Where this holds.",
     "unit": "The unit of its numbers.",
+    "unit_one": "The unit beside the number 1, where it is another word: week of weeks.",
     "step": "The numbers are counted in steps of this size.",
     "note": "What else is to be known.",
     "looks": "What it looks or feels like.",

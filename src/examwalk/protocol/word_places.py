@@ -53,16 +53,28 @@ WORD_KEYS: Mapping[type, frozenset[str]] = {
     # The value of an agreement figure is a number or a range, as printed.
     Reliability: frozenset({"statistic", "note"}),
     Test: frozenset(
-        {"title", "short_title", "why", "how", "mistakes", "cautions", "reading", "unit"}
+        {
+            "title",
+            "short_title",
+            "why",
+            "how",
+            "mistakes",
+            "cautions",
+            "reading",
+            "unit",
+            "unit_one",
+        }
     ),
     ImportantChange: frozenset({"note"}),
     Points: frozenset({"because"}),
     Row: frozenset({"because"}),
-    Derived: frozenset({"title", "unit"}),
+    Derived: frozenset({"title", "unit", "unit_one"}),
     Crosscheck: frozenset({"says", "why"}),
     Caution: frozenset({"title", "says", "refer_to"}),
     FeatureOption: frozenset({"label", "note"}),
-    Feature: frozenset({"title", "group", "about", "unit", "zero", "positive", "negative"}),
+    Feature: frozenset(
+        {"title", "group", "about", "unit", "unit_one", "zero", "positive", "negative"}
+    ),
     Rule: frozenset({"because"}),
     Exclusion: frozenset({"because"}),
     Advice: frozenset({"kind", "says"}),

@@ -1,6 +1,7 @@
 """Answers and numbers in the words of a protocol."""
 
 from decimal import Decimal
+from typing import Protocol as Interface
 
 from attrs import frozen
 
@@ -55,6 +56,23 @@ def number_words(value: Number, step: Number = 1) -> str:
     return written.replace("-", MINUS)
 
 
+class Counted(Interface):
+    """What has a unit, and maybe another word for it beside the number 1."""
+
+    @property
+    def unit(self) -> str:
+        """The unit of most numbers."""
+
+    @property
+    def unit_one(self) -> str:
+        """The unit of 1, or an empty text where it is the same."""
+
+
+def unit_words(counted: Counted, value: Number) -> str:
+    """Return the unit as it stands behind a number: ``1 week``, ``−1 week``, ``2 weeks``."""
+    return (counted.unit_one if abs(value) == 1 else "") or counted.unit
+
+
 def score_words(score: int) -> str:
     """Write a grade's number with its sign where it has one: ``+2``, ``0``, ``−1``."""
     return f"{score:+d}".replace("-", MINUS) if score else "0"
@@ -69,7 +87,7 @@ def answer_words(protocol: Protocol, test: Test, answer: object) -> str:
     if isinstance(answer, tuple):
         return ", ".join(_choice_label(protocol, test, part) for part in answer)
     if test.kind is Kind.MEASURE and isinstance(answer, int | float):
-        return f"{number_words(answer, test.step)} {test.unit}".strip()
+        return f"{number_words(answer, test.step)} {unit_words(test, answer)}".strip()
     return _choice_label(protocol, test, answer)
 
 

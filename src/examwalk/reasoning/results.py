@@ -41,6 +41,8 @@ class DerivedResult:
     missing: tuple[Place, ...]
     basis: tuple[str, ...]
     internal: bool
+    unit_one: str = ""
+    """The unit beside the number 1, where it is another word."""
 
     @property
     def value(self) -> float | None:

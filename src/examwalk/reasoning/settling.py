@@ -13,7 +13,7 @@ from attrs import frozen
 
 from examwalk.language import later, say
 from examwalk.protocol.model import Effect, Feature, FeatureKind, Rule, RuleClass
-from examwalk.protocol.wording import MINUS, number_words
+from examwalk.protocol.wording import MINUS, number_words, unit_words
 from examwalk.reasoning.logic import Verdict
 
 Value = str | float
@@ -252,7 +252,8 @@ def value_words(feature: Feature, value: Value) -> str:
     direction = feature.positive if value > 0 else feature.negative
     size = abs(value) if direction else value
     number = number_words(size, feature.step).removesuffix(".0")
-    unit = feature.unit if feature.unit in ("°", "%") else f" {feature.unit}".rstrip()
+    unit = unit_words(feature, value)
+    unit = unit if unit in ("°", "%") else f" {unit}".rstrip()
     return f"{number}{unit} {direction}".strip()
 
 

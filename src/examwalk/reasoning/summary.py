@@ -95,6 +95,7 @@ def _derived(case: Case) -> tuple[DerivedResult, ...]:
                     missing=value.missing,
                     basis=derived.basis,
                     internal=derived.internal,
+                    unit_one=derived.unit_one,
                 )
             )
     return tuple(results)

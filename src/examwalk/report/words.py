@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 from examwalk.language import say
 from examwalk.protocol.model import Feature, FeatureKind, Protocol
-from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words
+from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words, unit_words
 from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
 from examwalk.reasoning.settling import value_words
 from examwalk.report.sides import with_side
@@ -38,7 +38,8 @@ def derived_words(result: DerivedResult) -> str:
     """Say a derived value with its unit and band, or the bounds it lies in."""
     if result.value is not None:
         number = _rounded(result.value, result.decimals)
-        unit = f" {result.unit}" if result.unit and result.unit != "°" else result.unit
+        unit = unit_words(result, result.value)
+        unit = f" {unit}" if unit and unit != "°" else unit
         band = f", {result.band}" if result.band else ""
         return f"{number}{unit}{band}"
     if result.low is None or result.high is None:
@@ -139,5 +140,5 @@ def _ordered(feature: Feature | None, value: str | float) -> str:
     if feature is None or feature.kind is not FeatureKind.AMOUNT:
         return f"{value:g}"
     if value % feature.step:
-        return f"{value:g} {feature.unit}".strip().replace("-", MINUS)
+        return f"{value:g} {unit_words(feature, value)}".strip().replace("-", MINUS)
     return value_words(feature, value)

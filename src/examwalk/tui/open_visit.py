@@ -1,6 +1,6 @@
 """The visit that is open: every change to it goes through here and is on disk before it returns."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
@@ -10,13 +10,13 @@ from typing import Self
 from attrs import evolve
 
 from examwalk.files import SaveFailedError
-from examwalk.language import chosen_language, later, say
+from examwalk.language import chosen_language, later, say, say_count
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.fitting import Misfit, misfits
-from examwalk.reasoning.results import Summary
+from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.summary import summarise
 from examwalk.report.differing import Difference, differences
 from examwalk.session.folder import keep_protocol, keep_translation, new_id, path_for
@@ -190,6 +190,21 @@ class OpenVisit:
         decision = Decision(feature, side, value, recommended, self.now(), because)
         what = say("the decision on {feature}", feature=self._feature(feature, side))
         return self._change(self.session.with_decision(decision), what)
+
+    def accept(self, results: Sequence[FeatureResult]) -> bool:
+        """Order several recommended values as one change, which undo takes back as one."""
+        session = self.session
+        for result in results:
+            assert result.value is not None
+            session = session.with_decision(
+                Decision(result.id, result.side, result.value, result.value, self.now())
+            )
+        what = say_count(
+            len(results),
+            "the acceptance of {count} recommendation",
+            "the acceptance of {count} recommendations",
+        )
+        return self._change(session, what)
 
     def withdraw(self, feature: str, side: Side) -> bool:
         """Take a decision away."""

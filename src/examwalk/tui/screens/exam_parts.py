@@ -7,6 +7,7 @@ from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import answer_words, choices_of, reason_words, score_words
+from examwalk.reasoning.case import sides_of
 from examwalk.session.model import Finding, Place, Side
 from examwalk.session.walking import left_over
 from examwalk.tui.exam_walk import Cursor
@@ -17,8 +18,6 @@ from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.answers import RECORDED, TICKED, Column, Field, Row
 from examwalk.tui.widgets.looks import Look, LooksView
 
-COMPLAINT = "complaint-region"
-"""The test whose answers stand in the top line, where a protocol has it."""
 LONGEST_VISIT_MINUTES = 240
 """A visit taken up again later than this shows its date in place of its minutes."""
 
@@ -105,15 +104,17 @@ def title_line(visit: OpenVisit, test: Test) -> Content:
 
 def complaint_of(visit: OpenVisit) -> str:
     """Write the complaint in a few words, or what the visit says about itself."""
-    test = visit.protocol.tests_by_id.get(COMPLAINT)
+    test = visit.protocol.tests_by_id.get(visit.protocol.identity.complaint or "")
     if test is None:
         return visit.session.about
     said = []
-    for side in (Side.LEFT, Side.RIGHT):
-        answer = visit.session.answers.get(Place(COMPLAINT, side))
-        named = tuple(a for a in answer if a not in test.alone) if isinstance(answer, tuple) else ()
+    for side in sides_of(test.sides):
+        answer = visit.session.answers.get(Place(test.id, side))
+        chosen = answer if isinstance(answer, tuple) else (answer,) if answer else ()
+        named = tuple(one for one in chosen if one not in test.alone)
         if named:
-            said.append(f"{side_word(side)}: {answer_words(visit.protocol, test, named)}")
+            words = answer_words(visit.protocol, test, named)
+            said.append(words if side is Side.WHOLE else f"{side_word(side)}: {words}")
     return "; ".join(said) or visit.session.about
 
 

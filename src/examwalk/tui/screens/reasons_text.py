@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from examwalk.language import say
 from examwalk.protocol.model import CheckSeverity, Condition, DeviceEffect, Feature
+from examwalk.protocol.wording import unit_words
 from examwalk.reasoning.deciding import (
     changed_by_rules,
     decision_on,
@@ -307,7 +308,8 @@ def derived_words(derived: DerivedResult) -> str:
         number = say("{low} to {high}", low=low, high=high)
     else:
         return say("not known yet")
-    unit = derived.unit if derived.unit in ("°", "%") else f" {derived.unit}".rstrip()
+    unit = derived.unit if derived.value is None else unit_words(derived, derived.value)
+    unit = unit if unit in ("°", "%") else f" {unit}".rstrip()
     figure = f"{number}{unit}"
     return f"{figure}, {derived.band}" if derived.band else figure
 

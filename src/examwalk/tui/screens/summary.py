@@ -147,10 +147,7 @@ class SummaryScreen(OutcomePage):
             nothing = say("There is nothing left to accept.")
             self.say(say(FINISHED) if self.visit.is_finished else nothing)
             return
-        with self.visit.one_save():
-            for result in results:
-                assert result.value is not None
-                self.visit.decide(result.id, result.side, result.value)
+        self.visit.accept(results)
         accepted = say_count(
             len(results), "{count} recommendation accepted.", "{count} recommendations accepted."
         )
