@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from examwalk.reasoning.reproducing import Simulation
 
 MOST_REPEATS = 1_000_000
-DEFAULT_REPEATS = 2_000
-DEFAULT_SEED = 1
 STEPS = 20
 """How many times progress is told."""
 
@@ -28,10 +26,8 @@ def add_reproduce_commands(
         help="simulate repeat examinations, and print how often each result comes out the same",
     )
     reproduce.add_argument("file", type=Path, metavar="FILE")
-    reproduce.add_argument("--repeats", type=_repeats, default=DEFAULT_REPEATS, metavar="N")
-    reproduce.add_argument(
-        "--seed", type=int, default=DEFAULT_SEED, metavar="N", help="the same seed, the same result"
-    )
+    reproduce.add_argument("--repeats", type=_repeats, metavar="N")
+    reproduce.add_argument("--seed", type=int, metavar="N", help="the same seed, the same result")
     reproduce.add_argument(
         "--same-examiner", action="store_true", help="repeated by the same examiner, not another"
     )
@@ -53,17 +49,17 @@ def _repeats(text: str) -> int:
 
 def _reproduce(options: argparse.Namespace) -> int:
     from examwalk.cli_shell import visit_to_advise_on
-    from examwalk.reasoning.reproducing import Simulation
+    from examwalk.reasoning.reproducing import DEFAULT_REPEATS, DEFAULT_SEED, Simulation
     from examwalk.report.reproduction_text import reproduction_data, reproduction_text
 
     visit = visit_to_advise_on(options.file)
     if visit is None:
         return INPUT_AT_FAULT
     protocol, session = visit
-    simulation = Simulation(
-        protocol, session, seed=options.seed, same_examiner=options.same_examiner
-    )
-    if not _run(simulation, options.repeats):
+    repeats = options.repeats or DEFAULT_REPEATS
+    seed = DEFAULT_SEED if options.seed is None else options.seed
+    simulation = Simulation(protocol, session, seed=seed, same_examiner=options.same_examiner)
+    if not _run(simulation, repeats):
         return INTERRUPTED
     result = simulation.result()
     if options.form == "json":

@@ -22,6 +22,9 @@ from examwalk.reasoning.settling import Value
 from examwalk.reasoning.summary import ordered_values
 from examwalk.session.model import Answer, Place, Session, Side
 
+DEFAULT_REPEATS = 2_000
+DEFAULT_SEED = 1
+
 Came = tuple[tuple[FeatureStatus, Value | None], ...]
 """What each feature came to, in the order of the protocol."""
 

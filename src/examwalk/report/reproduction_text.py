@@ -124,7 +124,7 @@ def _features(protocol: Protocol, result: Reproduced, width: int) -> Iterator[st
     yield from _heading(say("The recommendation comes out the same in"))
     varying = [one for one in result.features if one.same.count < one.same.repeats]
     for one in sorted(varying, key=lambda one: one.same.count):
-        yield from _paragraph(_feature_words(protocol, one), "  ", width)
+        yield from _paragraph(_feature_words(protocol, one), "  ", width, hang=4)
     steady = [one for one in result.features if one.same.count == one.same.repeats]
     if steady:
         names = ", ".join(_feature_name(protocol, one) for one in steady)
@@ -251,6 +251,6 @@ def _heading(title: str) -> tuple[str, ...]:
     return "", title, "-" * len(title)
 
 
-def _paragraph(text: str, indent: str = "", width: int = WIDTH) -> list[str]:
-    inner = " " * len(indent)
+def _paragraph(text: str, indent: str = "", width: int = WIDTH, hang: int = 0) -> list[str]:
+    inner = " " * (len(indent) + hang)
     return wrap(text, width, initial_indent=indent, subsequent_indent=inner, break_on_hyphens=False)

@@ -45,6 +45,7 @@ SCREEN_TITLES = {
     "not-done": later("Not done"),
     "jump": later("Go to a test"),
     "reading": later("Full text"),
+    "repeats": later("Repeat examinations"),
     "confirm": later("Question"),
     "tell": later("Message"),
     EVERYWHERE: later("Everywhere"),

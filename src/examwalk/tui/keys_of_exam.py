@@ -196,7 +196,7 @@ SHEET_ACTIONS = (
         "↑ ↓",
         later("scroll"),
         later("Scroll the text."),
-        ("reading",),
+        ("reading", "repeats"),
         tells_key=True,
     ),
     Action(
@@ -205,6 +205,6 @@ SHEET_ACTIONS = (
         "Esc",
         later("close"),
         later("Close this without changing anything."),
-        ("note", "not-done", "jump", "reading", "decision"),
+        ("note", "not-done", "jump", "reading", "repeats", "decision"),
     ),
 )

@@ -128,6 +128,25 @@ SUMMARY_ACTIONS: tuple[Action, ...] = (
         ("summary",),
     ),
     Action(
+        "repeats",
+        ("p",),
+        "p",
+        later("repeats"),
+        later(
+            "Simulate repeat examinations: in what share of them each recommendation and caution "
+            "would come out the same."
+        ),
+        ("summary",),
+    ),
+    Action(
+        "stop",
+        ("x",),
+        "x",
+        later("stop"),
+        later("Stop, and show what has come out so far."),
+        ("repeats",),
+    ),
+    Action(
         "withdraw",
         ("delete",),
         "Del",

@@ -17,6 +17,7 @@ from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import FINISHED, OpenVisit
 from examwalk.tui.screens.decision import DecisionSheet, Ordered
 from examwalk.tui.screens.outcome_page import OutcomePage
+from examwalk.tui.screens.repeats import RepeatsPage
 from examwalk.tui.screens.summary_text import (
     DIFFERENCE,
     LEGEND,
@@ -58,7 +59,7 @@ class SummaryScreen(OutcomePage):
     TITLE_WORDS = later("Summary")
     LEGEND = LEGEND
     ON_LINE = (
-        *("decide", "accept-all", "withdraw", "row", "side", "reading", "undo"),
+        *("decide", "accept-all", "withdraw", "row", "side", "reading", "repeats", "undo"),
         *("help", "exam", "review", "finish", "leave"),
     )
     BINDINGS: ClassVar = bindings_of(NAME)
@@ -152,6 +153,10 @@ class SummaryScreen(OutcomePage):
             len(results), "{count} recommendation accepted.", "{count} recommendations accepted."
         )
         self.changed(True, accepted)
+
+    def action_repeats(self) -> None:
+        """Simulate repeat examinations on a page of their own."""
+        self.app.push_screen(RepeatsPage(self.visit.protocol, self.visit.session))
 
     def action_review(self) -> None:
         """Go to the review."""
