@@ -144,17 +144,21 @@ def _feature_words(protocol: Protocol, one: FeatureRepeated) -> str:
     other = say(
         "; else mostly {value} ({share})",
         value=_value(protocol, one.id, one.other, one.other_status),
-        share=share_words(one.other_share),
+        share=f"{_percent(one.other_share)} %",
     )
     return text + other
 
 
 def share_words(share: Share) -> str:
     """Say a share with its Monte Carlo standard error: ``87.5 % ± 0.7``."""
-    percent = number_words(share.share * 100, 0.1)
+    percent = _percent(share)
     if 0 < share.count < share.repeats:
         return f"{percent} % ± {number_words(share.standard_error * 100, 0.1)}"
     return f"{percent} %"
+
+
+def _percent(share: Share) -> str:
+    return number_words(share.share * 100, 0.1)
 
 
 def _value(protocol: Protocol, name: str, value: Value | None, status: FeatureStatus) -> str:
