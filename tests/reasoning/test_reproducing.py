@@ -16,6 +16,8 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
+from adult_cases import ADULT, normal_but
+from adult_cases import case_of as adult_case_of
 from examwalk.protocol.model import (
     Caution,
     Coefficient,
@@ -25,7 +27,9 @@ from examwalk.protocol.model import (
     Reliability,
     SideScope,
 )
+from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case
+from examwalk.reasoning.features import settle_features
 from examwalk.reasoning.misgrading import Regraded
 from examwalk.reasoning.reproducing import Share, Simulation, bearing_tests
 from examwalk.reasoning.summary import summarise_case
@@ -228,3 +232,21 @@ def test_what_was_ordered_stays_ordered():
         shares.append(cup.same.share)
     assert within_four_errors(round(shares[0] * 200), 200, 0.8)
     assert shares[1] == 1
+
+
+def test_nothing_of_adult_hangs_on_a_test_that_is_not_repeated():
+    bearing = bearing_tests(ADULT)
+    idle = [test for test in ADULT.tests if test.id not in bearing]
+    assert 0 < len(idle) < len(ADULT.tests) / 2
+    findings = normal_but({"complaint-side": "both", "complaint-region": ("plantar-heel",)})
+    base = outcome_of(findings)
+    for test in idle:
+        for answer in (*(one.id for one in choices_of(ADULT, test)), *(test.hard or ())):
+            given = (answer,) if test.several else answer
+            assert outcome_of({**findings, test.id: given}) == base, test.id
+
+
+def outcome_of(findings):
+    case = adult_case_of(findings)
+    values = [(result.id, result.value) for result in settle_features(case).results]
+    return values, [(caution.id, caution.side) for caution in case.cautions]
