@@ -12,6 +12,7 @@ from attrs import frozen
 from .figures import Figure, Measure, table
 from .headless import commands, protocol_load, save, summarising
 from .painting import first_paint, grade_keys
+from .repeating import repeating
 
 
 @frozen
@@ -28,6 +29,7 @@ PLANS = (
     Plan(protocol_load, 30),
     Plan(save, 100),
     Plan(summarising, 30),
+    Plan(repeating, 5),
     Plan(commands, 15),
 )
 
