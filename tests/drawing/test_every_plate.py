@@ -16,7 +16,7 @@ from examwalk.report.figure_files import grades_alone, plates_of
 
 PROTOCOLS = {
     name: read_protocol(find_protocol(name)).protocol
-    for name in ("adult", "short", "runner", "diabetic")
+    for name in ("adult", "short", "runner", "diabetic", "child", "review")
 }
 GRADED = {
     "arch-height-loaded": {"ankle-bone", "arch", "instep"},

@@ -29,3 +29,14 @@ def test_the_ankle_is_drawn_as_far_from_the_right_angle_as_is_typed(value: int) 
 def test_the_knee_and_the_ankle_stop_being_drawn_further_at_the_hard_limits() -> None:
     beyond = arms_deg("knee-hyperextension", 90, "thigh-arm", "shank-arm")
     assert beyond == arms_deg("knee-hyperextension", 40, "thigh-arm", "shank-arm")
+
+
+@pytest.mark.parametrize("value", [-60, -40, -20, 0, 20, 50])
+@pytest.mark.parametrize("knee", ["straight", "bent"])
+def test_the_arrow_that_pushes_the_foot_stays_whole_in_the_picture(knee: str, value: int) -> None:
+    made = drawing(f"ankle-dorsiflexion-{knee}", value)
+    left, top, width, height = made.view_box
+    lift = [point for line in made.lines if line.part == "lift" for point in line.points]
+    assert lift
+    assert all(left < point.real < left + width for point in lift)
+    assert all(top < point.imag < top + height for point in lift)

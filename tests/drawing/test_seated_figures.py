@@ -234,15 +234,14 @@ class TestDiabetes:
         assert steps[0] > 1
 
     def test_the_foot_is_wider_or_longer_than_the_shoe_that_does_not_fit(self) -> None:
-        def box(points: tuple[complex, ...]) -> tuple[float, float]:
-            return (
-                max(p.real for p in points) - min(p.real for p in points),
-                max(p.imag for p in points) - min(p.imag for p in points),
-            )
+        def size(one: Drawing, name: str) -> tuple[float, float]:
+            points = [p for line in one.lines if line.part == name for p in line.points]
+            across, along = [p.imag for p in points], [p.real for p in points]
+            return max(across) - min(across), max(along) - min(along)
 
         found = {name: made(f"shoe-fit-{name}") for name in ("fits", "narrow", "short", "loose")}
-        foot = box(part(found["fits"], "foot").points)
-        shoe = {name: box(part(one, "shoe").points) for name, one in found.items()}
+        foot = size(found["fits"], "foot")
+        shoe = {name: size(one, "shoe") for name, one in found.items()}
         assert shoe["narrow"][0] < foot[0] < shoe["fits"][0] < shoe["loose"][0] - 8
         assert shoe["short"][1] < foot[1] < shoe["fits"][1] < shoe["loose"][1]
 

@@ -77,12 +77,23 @@ class TestTwistOfTheHeel:
         assert rises([shaft[-1].real - shaft[0].real for shaft in shafts], by=8)
 
 
-def test_the_small_footprint_keeps_the_big_toe_on_the_inner_side() -> None:
-    foot = part(drawing("foot-progression-angle", 0), "foot").points
-    top = min(foot, key=lambda point: point.imag)
-    middle = (min(p.real for p in foot) + max(p.real for p in foot)) / 2
+def test_the_footprint_has_five_toes_of_which_the_big_one_is_on_the_inner_side() -> None:
+    one = drawing("foot-progression-angle", 0)
+    big_toe, lesser = part(one, "foot", "hallux").points, []
+    for line in one.lines:
+        if line.part == "foot" and "toes" in line.stroke:
+            lesser.append(max(p.real for p in line.points))
+    assert len(lesser) == 4
     # The other foot stands at the right: there lies the inner side of a left print from above.
-    assert top.real > middle
+    assert min(p.real for p in big_toe) > max(lesser)
+
+
+@pytest.mark.parametrize("value", [-20, -10, 0, 8, 25])
+def test_the_footprint_stays_clear_of_the_line_of_walking(value: int) -> None:
+    one = drawing("foot-progression-angle", value)
+    foot = [p.real for line in one.lines if line.part == "foot" for p in line.points]
+    assert one.view_box[0] < min(foot)
+    assert max(foot) < part(one, "way", "shaft").points[0].real
 
 
 class TestSingleHeelRaise:
