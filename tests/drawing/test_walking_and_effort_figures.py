@@ -79,10 +79,9 @@ class TestTwistOfTheHeel:
 
 def test_the_footprint_has_five_toes_of_which_the_big_one_is_on_the_inner_side() -> None:
     one = drawing("foot-progression-angle", 0)
-    big_toe, lesser = part(one, "foot", "hallux").points, []
-    for line in one.lines:
-        if line.part == "foot" and "toes" in line.stroke:
-            lesser.append(max(p.real for p in line.points))
+    big_toe = part(one, "foot", "hallux").points
+    toes = [line.points for line in one.lines if line.part == "foot" and "toes" in line.stroke]
+    lesser = [max(p.real for p in toe) for toe in toes]
     assert len(lesser) == 4
     # The other foot stands at the right: there lies the inner side of a left print from above.
     assert min(p.real for p in big_toe) > max(lesser)
