@@ -39,7 +39,7 @@ def test_the_formula_of_this_file_gives_a_published_kappa():
     assert kappa_of(table, Coefficient.LINEAR_KAPPA) == pytest.approx(0.5082, abs=0.00005)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(
     counts=st.lists(st.integers(1, 50), min_size=2, max_size=7),
     kappa=st.floats(0, 1),

@@ -242,7 +242,7 @@ def protocols(draw):
     return made(features=features, rules=tuple(rules), exclusions=exclusions)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(
     protocol=protocols(),
     yes=st.sets(st.sampled_from([f"{t} {s}" for t in "abcd" for s in ("left", "right")])),
