@@ -4,6 +4,9 @@ import pytest
 from screen_text import an_app, begin_small_visit, keys, screen_text
 from small_protocol import SMALL
 
+from examwalk.drawing.atlas import Atlas
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.reading import read_protocol
 from examwalk.session.model import Place, Side
 from examwalk.tui.pictures import can_show_braille
 from examwalk.tui.widgets.answers import Answers
@@ -273,3 +276,22 @@ async def test_the_full_teaching_shows_every_figure_with_its_words(tmp_path):
 )
 def test_braille_needs_a_terminal_and_an_encoding_that_have_it(term, encoding, expected):
     assert can_show_braille({"TERM": term}, encoding) is expected
+
+
+@pytest.mark.parametrize(
+    "test", ["tibialis-posterior-strength", "ankle-dorsiflexion-straight", "hot-swollen-foot"]
+)
+async def test_the_words_of_a_shipped_figure_stand_whole_where_there_is_no_braille(
+    tmp_path, monkeypatch, test
+):
+    monkeypatch.setenv("TERM", "linux")
+    async with exam(tmp_path) as shown:
+        shown.app.begin_visit(read_protocol(find_protocol("adult")), "P-0042", "AB")
+        await shown.pilot.pause()
+        await shown.at(test)
+        protocol = shown.app.visit.protocol
+        atlas = Atlas(protocol.outlines, protocol.figures)
+        left, top, width, height = shown.region
+        rows = screen_text(shown.app).splitlines()[top : top + height]
+        words = " ".join(row[left : left + width].strip() for row in rows)
+        assert atlas.words(test) in words
