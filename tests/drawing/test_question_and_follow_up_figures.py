@@ -8,6 +8,7 @@ from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import read_protocol
 
 CHILD = read_protocol(find_protocol("child")).protocol
+RUNNER = read_protocol(find_protocol("runner")).protocol
 REVIEW = read_protocol(find_protocol("review")).protocol
 
 
@@ -112,3 +113,12 @@ def test_what_the_device_left_lies_on_the_foot_above_the_device() -> None:
     sore, numb = (review(f"side-effects-{name}") for name in ("sore", "numbness"))
     assert middle(sore, "trace").real < sore.landmarks["foot.heel-pad-front"].real
     assert middle(numb, "trace").real > numb.landmarks["foot.arch-apex"].real + 15
+
+
+def test_the_left_groin_lies_at_the_viewers_right_of_a_body_from_the_front() -> None:
+    made = compose("groin-pain", RUNNER.outlines, RUNNER.figures)
+    fork = min(part(made, "between").points, key=lambda point: point.imag)
+    place = part(made, "place").points
+    assert min(p.real for p in place) > fork.real + 4
+    assert min(p.imag for p in place) < fork.imag < max(p.imag for p in place)
+    assert max(p.real for p in place) < max(p.real for p in part(made, "left").points) - 6
