@@ -1,10 +1,10 @@
 """The meaning of what is examined: positions, scales, option sets and tests."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import ImportantChange, Kind, Option, Protocol, Scale, Test
+from examwalk.protocol.model import ImportantChange, Kind, Option, Protocol, Scale, Sides, Test
 from examwalk.protocol.references import (
     Report,
     check_bands,
@@ -144,7 +144,27 @@ def _check_asking(protocol: Protocol, report: Report) -> None:
             scope = Scope(protocol, tests=frozenset(before), derived=(), features=())
             path = ("test", indexes[test.id], "ask_when")
             check_condition(test.ask_when, scope, path, report, test.sides)
+        if test.figure_side is not None:
+            _check_figure_side(test, before, ("test", indexes[test.id]), protocol, report)
         before.add(test.id)
+
+
+def _check_figure_side(
+    test: Test, before: Collection[str], path: KeyPath, protocol: Protocol, report: Report
+) -> None:
+    """A drawing may take its side only from a plain choice of one that is already made."""
+    where = (*path, "figure_side")
+    if test.sides is Sides.EACH:
+        report(where, "a test of each side is drawn for the side that is examined: leave it out.")
+        return
+    chosen = protocol.tests_by_id.get(str(test.figure_side))
+    if chosen is None or chosen.id not in before:
+        check_known(str(test.figure_side), sorted(before), "earlier test", where, report)
+        return
+    is_plain = chosen.kind is Kind.CHOICE and chosen.sides is Sides.ONCE and not chosen.several
+    if not is_plain or not {"left", "right"} <= set(protocol.options_of(chosen)):
+        wanted = "a choice of one, for the whole person, with the options “left” and “right”"
+        report(where, f"“{chosen.id}” does not say which side: name {wanted}.")
 
 
 def _check_graded(test: Test, path: KeyPath, protocol: Protocol, report: Report) -> None:

@@ -362,6 +362,9 @@ class Test:
     """How the answer is read, in a sentence or two."""
     figure: str | None = None
     """A drawing of how it is done; without one, the figure that has the test's id."""
+    figure_side: str | None = None
+    """For a test of the whole person: an earlier choice between ``left`` and ``right`` that says
+    of which side it is drawn. While neither is chosen there, nothing is drawn."""
     safety: bool = False
     """A safety question: no device is advised before it is answered."""
     ask_when: Condition | None = None

@@ -5,7 +5,7 @@ from collections.abc import Set as AbstractSet
 from typing import Any
 
 _KEYS_THAT_NAME = {
-    "test": frozenset({"test", "recheck", "needs", "inputs"}),
+    "test": frozenset({"test", "recheck", "needs", "inputs", "figure_side"}),
     "derived": frozenset({"derived", "inputs", "stiffness"}),
     "feature": frozenset({"feature", "features", "thickness_feature", "material_feature"}),
     "caution": frozenset({"caution"}),

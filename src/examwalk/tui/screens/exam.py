@@ -16,7 +16,7 @@ from examwalk.tui.exam_walk import ExamWalk
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.pictures import Pictures
-from examwalk.tui.screens.exam_figure import picture_at
+from examwalk.tui.screens.exam_figure import drawn_side, picture_at
 from examwalk.tui.screens.exam_parts import columns_of, exam_keys, looks_of, title_line, top_line
 from examwalk.tui.screens.jump import JumpSheet
 from examwalk.tui.screens.not_done import NotDone, NotDoneSheet
@@ -222,7 +222,8 @@ class ExamScreen(Page[None]):
     def action_teaching(self) -> None:
         """Read everything about this test."""
         walk = self._walk
-        page = teaching_page(self._visit.protocol, walk.test, self._pictures, walk.here.side)
+        side = drawn_side(self._visit, walk.test, walk.here)
+        page = teaching_page(self._visit.protocol, walk.test, self._pictures, side)
         self.app.push_screen(page)
 
     def action_help(self) -> None:

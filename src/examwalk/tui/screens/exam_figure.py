@@ -4,7 +4,7 @@ from examwalk.language import later, say
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import MINUS, answer_words, choices_of
-from examwalk.session.model import Side
+from examwalk.session.model import Place, Side
 from examwalk.tui.exam_walk import Cursor
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.pictures import Picture
@@ -19,9 +19,12 @@ def picture_at(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
     What matters is the answer at the pointer, the number that is typed, or what is recorded on
     this side, in this order. There is none for a test without figures.
     """
+    side = drawn_side(visit, test, cursor.place)
+    if side is None:
+        return None
     if test.kind is Kind.MEASURE:
-        return _measured(visit, test, cursor)
-    protocol, side = visit.protocol, cursor.place.side
+        return _measured(visit, test, cursor, side)
+    protocol = visit.protocol
     choices = choices_of(protocol, test)
     drawn = {choice.id: figure_of_choice(protocol, test, choice.id) for choice in choices}
     own = figure_of_test(protocol, test)
@@ -40,11 +43,18 @@ def picture_at(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
     return Picture(own, side, caption=_captioned(side, say("how it is done")))
 
 
-def _measured(visit: OpenVisit, test: Test, cursor: Cursor) -> Picture | None:
+def drawn_side(visit: OpenVisit, test: Test, place: Place) -> Side | None:
+    """Return the side of which a test is drawn, or none while that is not known."""
+    if test.figure_side is None:
+        return place.side
+    chosen = visit.session.answers.get(Place(test.figure_side, Side.WHOLE))
+    return {"left": Side.LEFT, "right": Side.RIGHT}.get(str(chosen))
+
+
+def _measured(visit: OpenVisit, test: Test, cursor: Cursor, side: Side) -> Picture | None:
     figure = figure_of_test(visit.protocol, test)
     if figure is None:
         return None
-    side = cursor.place.side
     typed = visit.drafts.typed(cursor.place)
     value = _number(typed)
     if value is not None:

@@ -29,9 +29,11 @@ class Figures:
 
 
 def figures_of(
-    protocol: Protocol, test: Test, pictures: Pictures, side: Side, width: int
+    protocol: Protocol, test: Test, pictures: Pictures, side: Side | None, width: int
 ) -> Figures:
     """Draw the figure of a test, and those of its answers side by side, each with its words."""
+    if side is None:
+        return Figures()
     own = figure_of_test(protocol, test)
     of_test = _drawn(pictures, Picture(own, side), _fitting(LARGE, width), BLANK) if own else []
     choices = choices_of(protocol, test)

@@ -89,8 +89,10 @@ def help_page(screen: str) -> ReadingPage:
     return ReadingPage(say("Keys: {screen}", screen=say(SCREEN_TITLES[screen])), write)
 
 
-def teaching_page(protocol: Protocol, test: Test, pictures: Pictures, side: Side) -> ReadingPage:
-    """Return the page with everything a protocol says about a test, drawn for a side."""
+def teaching_page(
+    protocol: Protocol, test: Test, pictures: Pictures, side: Side | None
+) -> ReadingPage:
+    """Return the page with everything a protocol says about a test, drawn for a side if any."""
 
     def write(width: int) -> list[Content]:
         drawn = figures_of(protocol, test, pictures, side, width)
