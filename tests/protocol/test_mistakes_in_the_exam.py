@@ -326,6 +326,21 @@ MISTAKES = {
         'ask_when = { test = "skim", includes = "crack" }  #!',
         ('test "crack-depth", ask_when, test', "no test “skim”", "“skin”"),
     ),
+    "drawing of the side that a later test names": (
+        'sides = "once"\nkind = "text"',
+        'sides = "once"\nfigure_side = "strength"  #!\nkind = "text"',
+        ('test "story", figure_side', "no earlier test “strength”"),
+    ),
+    "drawing of the side that a test without sides to choose names": (
+        'sides = "once"\nkind = "text"',
+        'sides = "once"\nfigure_side = "skin"  #!\nkind = "text"',
+        ('test "story", figure_side', "“skin” does not say which side", "“left” and “right”"),
+    ),
+    "drawing of another side than the one that is examined": (
+        'title = "Strength"\n',
+        'title = "Strength"\nfigure_side = "skin"  #!\n',
+        ('test "strength", figure_side', "for the side that is examined"),
+    ),
     "exam of no time": ("minutes = 5", "minutes = 0  #!", ("protocol, minutes", "one minute")),
 }
 

@@ -47,6 +47,39 @@ move = [{ follows = [[0, 0], [25, 50]] }, 0]
 """An upright post, a level bar in its place, and a post that moves 2 to the right for each cm."""
 
 
+SHORTER = """
+[[test]]
+id = "shorter"
+title = "Shorter leg"
+position = "standing"
+sides = "once"
+kind = "choice"
+basis = ["convention"]
+[test.options]
+level = { label = "Level" }
+left = { label = "Left" }
+right = { label = "Right" }
+
+[[test]]
+id = "blocks"
+title = "Blocks"
+position = "standing"
+sides = "once"
+kind = "measure"
+unit = "mm"
+hard = [0, 100]
+figure_side = "shorter"
+basis = ["convention"]
+
+[figures.blocks]
+view_box = [0, 0, 60, 40]
+alt = "Blocks under the {side} leg."
+[[figures.blocks.parts]]
+line = [[6, 4], [6, 36]]
+"""
+"""A measure of the whole person that is drawn for the side that a choice before it names."""
+
+
 class exam:  # noqa: N801 (reads as a word in "async with exam(...)")
     """The exam of a small visit with figures."""
 
@@ -165,6 +198,37 @@ async def test_a_drawing_follows_the_number_that_is_typed_and_then_recorded(tmp_
         await shown.press("tab")
         assert min(shown.columns) == at_eighteen
         assert "Left: 18.0 cm" in screen_text(shown.app)
+
+
+@pytest.mark.parametrize(("option", "side"), [("2", "left"), ("3", "right")])
+async def test_a_test_of_the_whole_person_is_drawn_for_the_side_that_was_named(
+    tmp_path, option, side
+):
+    async with exam(tmp_path, (80, 60), SHORTER) as shown:
+        await shown.at("shorter", Side.WHOLE)
+        await shown.press(option)
+        await shown.at("blocks", Side.WHOLE)
+        middle = shown.region.width / 2
+        assert all((column < middle) is (side == "left") for column in shown.columns)
+        assert shown.columns
+        assert f"{side.title()}: how it is done" in screen_text(shown.app)
+        await shown.press("T")
+        assert f"Blocks under the {side} leg." in screen_text(shown.app)
+
+
+@pytest.mark.parametrize("option", [None, "1"])
+async def test_no_side_is_drawn_while_none_is_named(tmp_path, option):
+    async with exam(tmp_path, (80, 60), SHORTER) as shown:
+        if option is not None:
+            await shown.at("shorter", Side.WHOLE)
+            await shown.press(option)
+        await shown.at("blocks", Side.WHOLE)
+        assert not shown.region
+        await shown.press("T")
+        text = screen_text(shown.app)
+        assert "Blocks" in text
+        assert "Blocks under" not in text
+        assert not any(map(is_dots, text))
 
 
 async def test_where_only_answers_have_figures_nothing_is_drawn_before_one_is_pointed_at(tmp_path):
