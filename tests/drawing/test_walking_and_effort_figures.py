@@ -114,10 +114,12 @@ class TestSingleHeelRaise:
         )
 
     def test_the_heel_is_down_at_none_and_up_from_the_first_raise_on(self) -> None:
-        heels = [drawing("single-heel-raise", n).landmarks["body.heel"].imag for n in (0, 1, 30)]
+        heels = [
+            drawing("single-heel-raise", n).landmarks["leg.heel-ground"].imag for n in (0, 1, 30)
+        ]
         assert heels[0] - heels[1] > 6
         assert heels[1] == heels[2]
-        toes = [drawing("single-heel-raise", n).landmarks["body.toe"].imag for n in (0, 1)]
+        toes = [drawing("single-heel-raise", n).landmarks["leg.toe-tip"].imag for n in (0, 1)]
         assert toes[0] == pytest.approx(toes[1], abs=1)
 
 
