@@ -24,10 +24,11 @@ MAY_USE = {
     "reasoning": {"protocol", "session"},
     "report": CORE,
     "tui": CORE,
-    "cli": CORE | {"tui", "cli_protocol", "cli_reproduce", "cli_shell", "exit_codes"},
+    "cli": CORE | {"tui", "cli_protocol", "cli_reproduce", "cli_shell", "cli_visits", "exit_codes"},
     "cli_protocol": CORE | {"tui", "exit_codes"},
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
+    "cli_visits": CORE | {"cli_shell", "exit_codes"},
     "exit_codes": set(),
     "__main__": {"cli"},
 }
@@ -35,7 +36,7 @@ AT_THE_TOP = {"text", "problems", "files", "toml_causes", "language", "catalogue
 HEADLESS = (
     CORE
     | AT_THE_TOP
-    | {"cli", "cli_protocol", "cli_reproduce", "cli_shell", "exit_codes", "__init__"}
+    | {"cli", "cli_protocol", "cli_reproduce", "cli_shell", "cli_visits", "exit_codes", "__init__"}
 )
 MOST_LINES_OF_CODE = 400
 MOST_LINES_OF_A_FUNCTION = 60
@@ -125,6 +126,7 @@ def test_the_app_does_load_textual_so_that_it_would_be_noticed():
         ("protocol", "check", "SMALL"),
         ("protocol", "show", "adult"),
         ("sessions", "--sessions", "sessions"),
+        ("compare", "sessions/heel-pain-right.toml", "LATER"),
         ("shell", "sessions/heel-pain-right.toml", "--absolute"),
         ("reproduce", "sessions/heel-pain-right.toml", "--repeats", "2"),
     ],
@@ -133,7 +135,11 @@ def test_the_app_does_load_textual_so_that_it_would_be_noticed():
 def test_commands_without_a_screen_run_without_textual(arguments, tmp_path):
     small = tmp_path / "small.toml"
     small.write_text(SMALL_FILE, encoding="utf-8")
-    arguments = [str(small) if one == "SMALL" else one for one in arguments]
+    later = tmp_path / "later.toml"
+    example = (ROOT / "sessions" / "heel-pain-right.toml").read_text(encoding="utf-8")
+    later.write_text(example.replace("heel-pain-right", "later"), encoding="utf-8")
+    written = {"SMALL": str(small), "LATER": str(later)}
+    arguments = [written.get(one, one) for one in arguments]
     code = "import sys\nfrom examwalk.cli import main\nassert main(sys.argv[1:]) == 0\n"
     outcome = fresh_python(code + LOADED, *arguments)
     assert outcome.returncode == 0, outcome.stderr

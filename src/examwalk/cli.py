@@ -18,6 +18,7 @@ from examwalk.catalogues import choose_language, known_languages
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_shell import add_shell_commands
+from examwalk.cli_visits import add_visits_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
 from examwalk.language import ENGLISH, chosen_language, later, say, say_count
@@ -31,6 +32,7 @@ _STATES = {State.OPEN: later("still open"), State.FINISHED: later("finished")}
 _PLAIN_SIGNS = {
     "„": '"',
     "−": "-",
+    "→": "->",
     "–": "-",
     "—": "-",
     "…": "...",
@@ -145,6 +147,7 @@ def _parser() -> argparse.ArgumentParser:
 
     add_shell_commands(commands)
     add_reproduce_commands(commands)
+    add_visits_commands(commands)
     for command in commands.choices.values():
         _add_language(command)
     add_protocol_commands(commands)

@@ -5,10 +5,10 @@ from screen_text import an_app, begin_small_visit, keys, screen_text
 from small_protocol import SMALL
 
 from examwalk.drawing.atlas import Atlas
+from examwalk.drawing.braille import can_show_braille
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import read_protocol
 from examwalk.session.model import Place, Side
-from examwalk.tui.pictures import can_show_braille
 from examwalk.tui.widgets.answers import Answers
 from examwalk.tui.widgets.drawing import Drawing
 from examwalk.tui.widgets.teaching import Teaching

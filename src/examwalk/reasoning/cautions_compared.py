@@ -15,19 +15,20 @@ class CautionState(Enum):
     """How a caution stood at one visit."""
 
     RAISED = "raised"
-    OPEN = "not excluded"
+    OPEN = "not-excluded"
     EXCLUDED = "excluded"
-    NOT_ASKED = "not part of the protocol"
+    NOT_ASKED = "not-asked"
+    """Its protocol has no such caution."""
 
 
 class CautionCourse(Enum):
     """How a caution went from the first visit to the last; in the order in which it is told."""
 
     NEW = "new"
-    STILL = "still there"
-    OPEN = "raised before, not excluded now"
-    NOT_ASKED = "raised before, not looked for now"
-    GONE = "raised before, excluded now"
+    STILL = "still"
+    OPEN = "not-excluded-now"
+    NOT_ASKED = "not-looked-for-now"
+    GONE = "excluded-now"
 
 
 @frozen

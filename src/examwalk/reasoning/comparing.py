@@ -27,25 +27,28 @@ class Judgement(Enum):
     """What a change is worth; in the order in which changes are told."""
 
     REAL = "real"
-    OTHERWISE = "answered differently"
+    OTHERWISE = "answered-differently"
     """A choice or words: there is no amount to weigh."""
-    UNJUDGED = "cannot be judged"
-    WITHIN_ERROR = "within error"
-    ONE_VISIT_ONLY = "in one visit only"
+    UNJUDGED = "cannot-be-judged"
+    WITHIN_ERROR = "within-error"
+    ONE_VISIT_ONLY = "one-visit-only"
     UNCHANGED = "unchanged"
 
 
 class Ground(Enum):
     """Why a change is judged as it is."""
 
-    NONE = "nothing to judge"
-    FIGURE = "published error of the test"
-    ONE_GRADE = "one grade counts as examiner error, where no figure is published"
-    MORE_GRADES = "more than the one grade that counts as examiner error"
-    AT_CHANCE = "examiners hardly agree better than by chance"
-    OTHER_EXAMINER = "two examiners, and only the error within one is published"
-    ONE_INPUT = "rests on one finding whose change is within error"
-    NO_FIGURE = "no error is published"
+    NONE = "none"
+    FIGURE = "published-error"
+    ONE_GRADE = "one-grade"
+    """No error is published; one grade counts as examiner error, a convention."""
+    MORE_GRADES = "more-than-one-grade"
+    AT_CHANCE = "agreement-at-chance"
+    OTHER_EXAMINER = "two-examiners"
+    """Two examined, and only the error within one is published."""
+    ONE_INPUT = "one-input-within-error"
+    """It rests on one finding whose change is within error."""
+    NO_FIGURE = "no-published-error"
 
 
 @frozen

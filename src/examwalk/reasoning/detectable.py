@@ -10,7 +10,7 @@ from enum import Enum
 
 from attrs import frozen
 
-from examwalk.protocol.model import Number, Reliability
+from examwalk.protocol.model import Coefficient, Reliability
 
 FROM_ERROR_TO_CHANGE = 1.96 * math.sqrt(2)
 CHANCE = 0.20
@@ -21,9 +21,9 @@ memory), so no change of grade can be told from error."""
 class ErrorOf(Enum):
     """Whose error a figure describes."""
 
-    WITHIN = "within one examiner"
-    BETWEEN = "between examiners"
-    PATIENT = "the patient's own answer"
+    WITHIN = "within-examiner"
+    BETWEEN = "between-examiners"
+    PATIENT = "patient"
 
 
 @frozen
@@ -55,14 +55,11 @@ def standard_error(figure: Reliability) -> float | None:
     """Return the standard error of measurement: as printed, else from spread and ICC."""
     if figure.standard_error is not None:
         return figure.standard_error
-    return _from_spread(figure.standard_deviation, figure.coefficient)
-
-
-def _from_spread(deviation: Number | None, icc: Number | None) -> float | None:
-    if deviation is None or icc is None:
+    is_icc = figure.coefficient is not None and figure.coefficient_is is Coefficient.ICC
+    if figure.standard_deviation is None or not is_icc:
         return None
     # An ICC below 0 is possible and gives an error larger than the spread.
-    return deviation * math.sqrt(1 - icc)
+    return figure.standard_deviation * math.sqrt(1 - (figure.coefficient or 0))
 
 
 def best_detectable(

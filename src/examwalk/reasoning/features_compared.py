@@ -23,6 +23,12 @@ class FeatureChange:
         """Whether the protocols of the first and of the last visit both have the feature."""
         return self.results[0] is not None and self.results[-1] is not None
 
+    @property
+    def has_lapsed(self) -> bool:
+        """Whether it was recommended at the first visit and does not apply at the last."""
+        last = self.results[-1]
+        return last is not None and last.status is FeatureStatus.NOT_APPLICABLE
+
 
 def feature_changes(
     summaries: Sequence[Summary], *, is_open: bool

@@ -14,12 +14,12 @@ from examwalk.protocol.model import Derived, Kind, Protocol, Test
 class Unlike(Enum):
     """What makes the answers of two protocols incomparable."""
 
-    KIND = "another kind of answer"
-    SIDES = "asked of each side in one, once in the other"
-    SCALE = "other grades"
-    UNIT = "another unit"
-    OPTIONS = "other options"
-    CALCULATION = "worked out in another way"
+    KIND = "kind"
+    SIDES = "sides"
+    SCALE = "grades"
+    UNIT = "unit"
+    OPTIONS = "options"
+    CALCULATION = "calculation"
 
 
 def test_unlike(earlier: Protocol, later: Protocol, test_id: str) -> Unlike | None:

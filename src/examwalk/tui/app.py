@@ -18,12 +18,12 @@ from textual.app import App
 from textual.binding import BindingType
 from textual.screen import Screen
 
+from examwalk.drawing.braille import can_show_braille
 from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.tui.keys import EVERYWHERE, bindings_of
 from examwalk.tui.open_visit import Clock, OpenVisit
-from examwalk.tui.pictures import can_show_braille
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.page import Page

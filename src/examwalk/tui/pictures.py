@@ -1,8 +1,5 @@
 """The figures of a protocol as text for the screen: in braille, or in words where it has none."""
 
-import codecs
-from collections.abc import Mapping
-
 from attrs import frozen
 from textual.content import Content
 
@@ -12,9 +9,6 @@ from examwalk.drawing.figure import Side as DrawnSide
 from examwalk.protocol.model import Protocol
 from examwalk.session.model import Side
 from examwalk.tui.text import literal, phrase
-
-WITHOUT_BRAILLE = ("linux", "dumb")
-"""Terminals, as ``TERM`` names them, whose letters have no braille."""
 
 
 @frozen
@@ -52,20 +46,6 @@ class Pictures:
             if braille is not None:
                 return _styled(braille)
         return literal(self.words(picture)).wrap(columns)[:rows]
-
-
-def can_show_braille(environment: Mapping[str, str], encoding: str | None) -> bool:
-    """Say whether a terminal can be expected to show braille.
-
-    Args:
-        environment: of which ``TERM`` tells the kind of terminal.
-        encoding: in which the terminal is written to, if that is known.
-    """
-    try:
-        is_unicode = codecs.lookup(encoding or "ascii").name == "utf-8"
-    except LookupError:
-        is_unicode = False
-    return is_unicode and environment.get("TERM", "") not in WITHOUT_BRAILLE
 
 
 def _drawn_side(picture: Picture) -> DrawnSide:

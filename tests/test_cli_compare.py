@@ -1,0 +1,175 @@
+"""Visits compared on the command line."""
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from examwalk.cli import main
+
+SESSIONS = Path(__file__).parents[1] / "sessions"
+FIRST = SESSIONS / "heel-pain-right.toml"
+
+
+def later_visit(folder: Path, number: int, **changes: object) -> Path:
+    """Write the example again as a visit some months later, with other answers.
+
+    ``lunge_distance_right=9.5`` answers the lunge distance, right; ``examiner="CD"`` and the like
+    change the visit itself.
+    """
+    text = FIRST.read_text(encoding="utf-8")
+    text = text.replace('id = "heel-pain-right"', f'id = "later-{number}"', 1)
+    text = text.replace("2026-09-", f"2026-{9 + number}-")
+    for name, value in changes.items():
+        text = _changed(text, name, value)
+    path = folder / f"later-{number}.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def _changed(text: str, name: str, value: object) -> str:
+    written = json.dumps(value)
+    test, _, side = name.replace("_", "-").rpartition("-")
+    if side in ("left", "right"):
+        pattern = rf'(test = "{test}"\nside = "{side}"\nanswer = ).*'
+    elif name in ("examiner", "code", "state"):
+        pattern = rf"(?m)^({name} = ).*"
+    else:
+        pattern = rf'(test = "{name.replace("_", "-")}"\nanswer = ).*'
+    text, count = re.subn(pattern, rf"\g<1>{written}", text, count=1)
+    assert count == 1, f"{name} is not in the example"
+    return text
+
+
+def compare_in_words(capsys, *arguments: object) -> str:
+    assert main(["compare", *map(str, arguments)]) == 0
+    return " ".join(capsys.readouterr().out.split())
+
+
+def test_new_cautions_come_first_and_the_last_line_defers_to_the_clinician(tmp_path, capsys):
+    later = later_visit(tmp_path, 1, hot_swollen_foot_left="yes", pain_worst=3)
+    said = compare_in_words(capsys, FIRST, later)
+    assert said.index("! New: Hot, swollen foot") < said.index("Real change")
+    assert "Refer to: general practitioner" in said
+    assert said.endswith("what it means, the clinician decides.")
+    assert "(invented patient, for teaching and tests)" in said
+
+
+def test_pain_is_set_against_what_matters_to_patients(tmp_path, capsys):
+    # From 6 to 3: above the detectable 1.77 and the 2 points that matter (Salaffi 2004).
+    said = compare_in_words(capsys, FIRST, later_visit(tmp_path, 1, pain_worst=3))
+    assert "Worst pain: 6 of 10 → 3 of 10 (−3)" in said
+    assert "At least the detectable change of 1.77 (the patient's own answer)" in said
+    assert "Better by a change that matters to patients, 2: Salaffi" in said
+
+
+def test_the_examiner_decides_which_error_of_the_lunge_counts(tmp_path, capsys):
+    # Powden 2015: 1.9 cm within, 1.6 cm between examiners. From 7.0 to 8.7 is 1.7.
+    same = later_visit(tmp_path, 1, lunge_distance_right=8.7)
+    other = later_visit(tmp_path, 2, lunge_distance_right=8.7, examiner="ZZ")
+    said = compare_in_words(capsys, FIRST, same)
+    assert "Less than the detectable change of 1.9 (within one examiner): Powden" in said
+    said = compare_in_words(capsys, FIRST, other)
+    assert "At least the detectable change of 1.6 (between examiners): Powden" in said
+
+
+def test_what_is_recommended_differently_is_told_and_what_lapsed_is_only_named(tmp_path, capsys):
+    later = later_visit(tmp_path, 1, hot_swollen_foot_left="yes")
+    said = compare_in_words(capsys, FIRST, later)
+    assert "→ none for now: refer first" in said
+    assert "No longer applicable: " in said
+    assert "Shell material, left: " not in said
+
+
+def test_nothing_of_an_open_visit_is_told_before_it_is_answered(tmp_path, capsys):
+    later = later_visit(tmp_path, 1, state="open")
+    text = later.read_text(encoding="utf-8")
+    text = re.sub(r'\[\[finding\]\]\ntest = "lunge-distance"\n(?:.+\n)+', "", text)
+    later.write_text(text.replace("finished = 2026-10", "# finished = 2026-10"), encoding="utf-8")
+    said = compare_in_words(capsys, FIRST, later)
+    assert "The last visit is still open: " in said
+    assert "Lunge distance" not in said
+
+
+class TestCourses:
+    def three(self, folder):
+        return [FIRST, later_visit(folder, 1, pain_worst=3), later_visit(folder, 2, pain_worst=5)]
+
+    def test_three_visits_show_the_course_of_a_number(self, tmp_path, capsys):
+        assert main(["compare", *map(str, self.three(tmp_path))]) == 0
+        out = capsys.readouterr().out
+        course = out[out.index("Course over the visits") :].splitlines()
+        assert course[2].strip() == "Worst pain"
+        assert course[3].strip().startswith("6 of 10")
+        assert course[6].strip().startswith("3 of 10")
+        assert course[7].split() == ["2026-09-14", "2026-11-14"]
+
+    def test_two_visits_show_none(self, tmp_path, capsys):
+        said = compare_in_words(capsys, *self.three(tmp_path)[:2])
+        assert "Course over the visits" not in said
+
+    def test_a_terminal_without_braille_gets_plain_characters(self, tmp_path, capsys, monkeypatch):
+        for term, wanted in (("xterm", False), ("dumb", True)):
+            monkeypatch.setenv("TERM", term)
+            assert main(["compare", *map(str, self.three(tmp_path))]) == 0
+            out = capsys.readouterr().out
+            assert out.isascii() is False  # arrows and minus signs
+            assert (not any(0x2800 <= ord(sign) <= 0x28FF for sign in out)) is wanted
+
+
+def test_visits_in_another_order_are_put_right_and_that_is_said(tmp_path, capsys):
+    later = later_visit(tmp_path, 1, pain_worst=3)
+    assert main(["compare", str(later), str(FIRST)]) == 0
+    told = capsys.readouterr()
+    assert "in the order in which they began" in told.err
+    assert "6 of 10 → 3 of 10" in told.out
+
+
+def test_json_holds_each_verdict_with_its_figure(tmp_path, capsys):
+    later = later_visit(tmp_path, 1, lunge_distance_right=9.0)
+    assert main(["compare", str(FIRST), str(later), "--as", "json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    (lunge,) = [
+        one
+        for one in data["changes"]
+        if (one.get("test"), one["side"]) == ("lunge-distance", "right")
+    ]
+    assert (lunge["values"], lunge["difference"]) == ([7.0, 9.0], 2.0)
+    assert (lunge["verdict"], lunge["detectable_change"]) == ("real", 1.9)
+    assert (lunge["error"], lunge["source"]) == ("within-examiner", "powden-2015")
+    assert [visit["id"] for visit in data["visits"]] == ["heel-pain-right", "later-1"]
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"code": "P-9"}, "different patients (P-1041, P-9)"),
+        ({"pain_worst": 70}, "nothing is advised from findings that cannot be."),
+    ],
+)
+def test_what_cannot_be_compared_is_refused_in_a_sentence(tmp_path, capsys, changes, says):
+    assert main(["compare", str(FIRST), str(later_visit(tmp_path, 1, **changes))]) == 1
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert says in told.err
+
+
+def test_the_same_visit_twice_is_refused(capsys):
+    assert main(["compare", str(FIRST), str(FIRST)]) == 1
+    assert "The visit heel-pain-right is named twice." in capsys.readouterr().err
+
+
+def test_one_visit_alone_is_a_mistake_of_the_command_line(capsys):
+    with pytest.raises(SystemExit) as stopped:
+        main(["compare", str(FIRST)])
+    assert stopped.value.code == 2
+    assert "LATER" in capsys.readouterr().err
+
+
+def test_the_comparison_speaks_german(tmp_path, capsys):
+    later = later_visit(tmp_path, 1, pain_worst=3)
+    assert main(["compare", str(FIRST), str(later), "--language", "de"]) == 0
+    out = capsys.readouterr().out
+    assert "Echte Änderung" in out
+    assert "nachweisbare Änderung von 1.77" in " ".join(out.split())
