@@ -644,6 +644,11 @@ class Protocol:
     figures: Mapping[str, Figure] = Factory(dict)
 
     @cached_property
+    def noted(self) -> dict[str, object]:
+        """What is worked out about this protocol once and kept as long as the protocol is."""
+        return {}
+
+    @cached_property
     def tests_by_id(self) -> Mapping[str, Test]:
         """The tests by their ids."""
         return {test.id: test for test in self.tests}

@@ -3,8 +3,9 @@
 A ``Case`` is a value: it never changes, and it remembers what it has worked out.
 """
 
-from collections.abc import Mapping
-from functools import cached_property
+from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property, lru_cache
+from typing import Self, TypeVar
 
 from attrs import evolve
 
@@ -21,6 +22,15 @@ from examwalk.protocol.model import (
     SideScope,
     Test,
 )
+from examwalk.reasoning.conditions_met import (
+    NO_FEATURES,
+    SettledFeatures,
+    ask_feature,
+    choice_meets,
+    compared,
+    is_among,
+)
+from examwalk.reasoning.dependence import Reads
 from examwalk.reasoning.derived import DerivedValue, calculate
 from examwalk.reasoning.intervals import Interval, compare, distance, exactly, monotone
 from examwalk.reasoning.logic import (
@@ -33,18 +43,16 @@ from examwalk.reasoning.logic import (
     merged,
     negation,
 )
+from examwalk.reasoning.memory import Memory, memory_of
 from examwalk.reasoning.results import (
     CautionRaised,
     CrosscheckFired,
-    FeatureResult,
-    FeatureStatus,
     Truth,
 )
 from examwalk.session.model import BOTH_FEET, Answer, Place, Side
 
-SettledFeatures = Mapping[tuple[str, Side], FeatureResult]
-_NO_FEATURES: SettledFeatures = {}
 _SEVERITIES = list(CheckSeverity)
+Worked = TypeVar("Worked")
 
 
 class Case:
@@ -61,6 +69,24 @@ class Case:
         self._indicated: dict[Place, Verdict] = {}
         self._derived: dict[tuple[str, Side], DerivedValue] = {}
         self._cautions: dict[tuple[str, Side], Verdict] = {}
+
+    def with_changes(self, changes: Mapping[Place, Answer | None]) -> Self:
+        """Return the case with some answers changed; nothing stands for no answer."""
+        answers = {place: answer for place, answer in self.answers.items() if place not in changes}
+        answers |= {place: answer for place, answer in changes.items() if answer is not None}
+        case = type(self)(self.protocol, answers)
+        case.row = self.memory.changed_row(self.row, changes)
+        return case
+
+    @cached_property
+    def memory(self) -> Memory:
+        """What was worked out for cases under this protocol."""
+        return memory_of(self.protocol)
+
+    @cached_property
+    def row(self) -> Sequence[Answer | None]:
+        """The answers as the memory looks at them."""
+        return self.memory.row(self.answers)
 
     @cached_property
     def places(self) -> tuple[Place, ...]:
@@ -87,7 +113,7 @@ class Case:
         return self.crosschecks_at((CheckStage.LIVE, CheckStage.REVIEW))
 
     def crosschecks_at(
-        self, stages: tuple[CheckStage, ...], features: SettledFeatures = _NO_FEATURES
+        self, stages: tuple[CheckStage, ...], features: SettledFeatures = NO_FEATURES
     ) -> tuple[CrosscheckFired, ...]:
         """Return the cross-checks of these stages that fire now, worst first."""
         fired = [
@@ -95,7 +121,7 @@ class Case:
             for crosscheck in self.protocol.crosschecks
             if crosscheck.stage in stages
             for side in sides_of(crosscheck.sides)
-            if (verdict := self.verdict(crosscheck.when, side, features)).holds
+            if (verdict := self.judged(crosscheck.when, side, features)).holds
         ]
         return tuple(sorted(fired, key=lambda check: _SEVERITIES.index(check.severity)))
 
@@ -115,25 +141,57 @@ class Case:
             return ALWAYS
         place = Place(test.id, side)
         if place not in self._indicated:
-            self._indicated[place] = self.verdict(test.ask_when, side)
+            self._indicated[place] = self.judged(test.ask_when, side)
         return self._indicated[place]
 
     def caution(self, caution: Caution, side: Side) -> Verdict:
         """Say whether a caution holds on a side."""
         key = (caution.id, side)
         if key not in self._cautions:
-            self._cautions[key] = self.verdict(caution.when, side)
+            self._cautions[key] = self.judged(caution.when, side)
         return self._cautions[key]
 
     def derived_value(self, derived: Derived, side: Side) -> DerivedValue:
         """Return a derived value on a side; one of the whole person serves both."""
         key = (derived.id, Side.WHOLE if derived.sides is Sides.ONCE else side)
         if key not in self._derived:
-            self._derived[key] = calculate(self, derived, key[1])
+            self._derived[key] = self.recalled(
+                ("derived", derived, key[1]),
+                lambda: self.memory.dependence.of_derived(derived, key[1]),
+                lambda: calculate(self, derived, key[1]),
+            )
         return self._derived[key]
 
+    def recalled(
+        self,
+        about: tuple[str, object, Side],
+        reads: Callable[[], Reads],
+        work: Callable[[], Worked],
+        features: SettledFeatures = NO_FEATURES,
+    ) -> Worked:
+        """Return what was worked out for any case that agrees in all that counts, or work it out.
+
+        Args:
+            about: what kind of thing it is, of which part of the protocol, on which side.
+            reads: says what it can hang on.
+            work: works it out.
+            features: the features settled so far.
+        """
+        return self.memory.recalled(about, reads, self.row, features, work)
+
+    def judged(
+        self, condition: Condition, side: Side, features: SettledFeatures = NO_FEATURES
+    ) -> Verdict:
+        """Answer a condition that stands in the protocol, as ``verdict`` does; it is remembered."""
+        return self.recalled(
+            ("condition", condition, side),
+            lambda: self.memory.dependence.of_condition(condition, side),
+            lambda: self.memory.one_of(self.verdict(condition, side, features)),
+            features,
+        )
+
     def verdict(
-        self, condition: Condition, side: Side, features: SettledFeatures = _NO_FEATURES
+        self, condition: Condition, side: Side, features: SettledFeatures = NO_FEATURES
     ) -> Verdict:
         """Answer a condition from the point of view of one side.
 
@@ -191,9 +249,9 @@ class Case:
         if condition.test is not None:
             return self._ask_test(self.protocol.tests_by_id[condition.test], condition, side)
         if condition.derived is not None:
-            return _compared(self.number(condition.derived, side), condition)
+            return compared(self.number(condition.derived, side), condition)
         if condition.feature is not None:
-            return _ask_feature(condition, side, features)
+            return ask_feature(condition, side, features)
         if condition.caution is not None:
             caution = self.protocol.cautions_by_id[condition.caution]
             return disjunction(
@@ -221,12 +279,12 @@ class Case:
             return known(self._grade_meets(test, str(answer), condition), place)
         if isinstance(answer, int | float):
             return Verdict(compare(exactly(answer), condition), (place,))
-        return known(_choice_meets(answer, condition, side), place)
+        return known(choice_meets(answer, condition, side), place)
 
     def _grade_meets(self, test: Test, grade: str, condition: Condition) -> bool:
         rank = self.protocol.scale_of(test).grades.index
         return (
-            _is_among(grade, condition)
+            is_among(grade, condition)
             and (condition.at_least is None or rank(grade) >= rank(str(condition.at_least)))
             and (condition.at_most is None or rank(grade) <= rank(str(condition.at_most)))
             and (condition.above is None or rank(grade) > rank(str(condition.above)))
@@ -254,7 +312,7 @@ class Case:
             through=here.through + there.through,
             may_lapse=here.may_lapse or there.may_lapse,
         )
-        return _compared(value, condition)
+        return compared(value, condition)
 
     def _bounds_of(self, test: Test) -> Interval:
         if test.kind is Kind.GRADE:
@@ -310,12 +368,17 @@ class Case:
 
 def place_of(test: Test, side: Side) -> Place:
     """Return where a test is answered for a side."""
-    return Place(test.id, Side.WHOLE if test.sides is Sides.ONCE else side)
+    return _place(test.id, Side.WHOLE if test.sides is Sides.ONCE else side)
+
+
+@lru_cache(maxsize=10_000)
+def _place(test_id: str, side: Side) -> Place:
+    return Place(test_id, side)
 
 
 def places_of(test: Test) -> tuple[Place, ...]:
     """Return all places of a test, left before right."""
-    return tuple(Place(test.id, side) for side in sides_of(test.sides))
+    return tuple(_place(test.id, side) for side in sides_of(test.sides))
 
 
 def sides_of(sides: Sides) -> tuple[Side, ...]:
@@ -328,54 +391,3 @@ def _sides_seen_from(sides: Sides, side: Side) -> tuple[Side, ...]:
     if sides is Sides.ONCE:
         return (Side.WHOLE,)
     return BOTH_FEET if side is Side.WHOLE else (side,)
-
-
-def _compared(value: DerivedValue, condition: Condition) -> Verdict:
-    if value.interval is None:
-        return Verdict(Truth.FALSE, missing=value.missing)
-    truth = compare(value.interval, condition)
-    if truth is Truth.TRUE and value.may_lapse:
-        truth = Truth.UNKNOWN
-    missing = value.missing if truth is Truth.UNKNOWN else ()
-    return Verdict(truth, value.findings, missing, value.through)
-
-
-def _ask_feature(condition: Condition, side: Side, features: SettledFeatures) -> Verdict:
-    name = condition.feature or ""
-    keys = [(name, Side.WHOLE)] if (name, Side.WHOLE) in features else [(name, side)]
-    if side is Side.WHOLE and (name, Side.WHOLE) not in features:
-        keys = [(name, foot) for foot in BOTH_FEET]
-    return disjunction(_feature_meets(features[key], condition) for key in keys)
-
-
-def _feature_meets(feature: FeatureResult, condition: Condition) -> Verdict:
-    if feature.status is FeatureStatus.WAITING:
-        return Verdict(Truth.UNKNOWN, feature.findings, feature.missing, feature.through)
-    if feature.status is FeatureStatus.NOT_APPLICABLE or feature.value is None:
-        return Verdict(Truth.FALSE, feature.findings, feature.missing, feature.through)
-    if isinstance(feature.value, str):
-        truth = known(_is_among(feature.value, condition)).truth
-    elif condition.cut_at_least is not None and feature.cut < condition.cut_at_least:
-        truth = Truth.FALSE
-    else:
-        truth = compare(exactly(feature.value), condition)
-    return Verdict(truth, feature.findings, feature.missing, feature.through)
-
-
-def _is_among(answer: str, condition: Condition) -> bool:
-    return (
-        (condition.is_ is None or answer == condition.is_)
-        and (condition.is_not is None or answer != condition.is_not)
-        and (condition.one_of is None or answer in condition.one_of)
-    )
-
-
-def _choice_meets(answer: Answer, condition: Condition, side: Side) -> bool:
-    chosen = answer if isinstance(answer, tuple) else (str(answer),)
-    if condition.includes is not None and condition.includes not in chosen:
-        return False
-    if condition.includes_any is not None and not set(chosen) & set(condition.includes_any):
-        return False
-    if condition.is_this_side is not None:
-        return (answer in (side.value, "both")) is condition.is_this_side
-    return _is_among(str(answer), condition)

@@ -1,9 +1,9 @@
 """The effects of rules on one feature: those that act, and those that might."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from attrs import evolve
+from attrs import frozen
 
 from examwalk.protocol.model import (
     AMOUNT_VERBS,
@@ -11,9 +11,11 @@ from examwalk.protocol.model import (
     Effect,
     Feature,
     LookedUp,
+    Protocol,
     Rule,
 )
-from examwalk.reasoning.case import Case, SettledFeatures
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction, disjunction
 from examwalk.reasoning.results import FeatureStatus, Truth
 from examwalk.reasoning.settling import Acting
@@ -23,6 +25,16 @@ _VERBS = (*AMOUNT_VERBS, *OPTION_VERBS)
 
 Found = tuple[Verdict, float]
 """A number that was looked up, or that it could still be, and whether it is that now."""
+
+
+@frozen(eq=False)
+class _Written:
+    """An effect as it stands in its rule, with the one verb that it has."""
+
+    rule: Rule
+    effect: Effect
+    verb: str
+    value: Any
 
 
 def effects_on(
@@ -41,35 +53,48 @@ def effects_on(
     """
     return tuple(
         acting
-        for rule in case.protocol.rules
-        for effect in rule.effects
-        if effect.feature == feature.id
-        for verdict in (_holds(case, rule, side, settled),)
-        if idle or not (verdict.truth is Truth.FALSE and verdict.is_final)
-        for acting in _acting(case, side, settled, Acting(rule, effect, verdict, *_wish(effect)))
+        for written in _effects_by_feature(case.protocol).get(feature.id, ())
+        for acting in _acting(case, side, settled, written, idle)
     )
 
 
-def _wish(effect: Effect) -> tuple[str, Any]:
-    """Return the verb of an effect and what stands behind it."""
-    verb = next(verb for verb in _VERBS if getattr(effect, verb) is not None)
-    return verb, getattr(effect, verb)
+def _effects_by_feature(protocol: Protocol) -> Mapping[str, Sequence[_Written]]:
+    """Return every effect on each feature, in the order of the rules."""
+    known = protocol.noted.get("effects by feature")
+    if isinstance(known, dict):
+        return known
+    found: dict[str, list[_Written]] = {}
+    for rule in protocol.rules:
+        for effect in rule.effects:
+            verb = next(verb for verb in _VERBS if getattr(effect, verb) is not None)
+            written = _Written(rule, effect, verb, getattr(effect, verb))
+            found.setdefault(effect.feature, []).append(written)
+    protocol.noted["effects by feature"] = found
+    return found
 
 
-def _acting(case: Case, side: Side, settled: SettledFeatures, one: Acting) -> Iterator[Acting]:
-    if not isinstance(one.value, LookedUp):
-        yield one
+def _acting(
+    case: Case, side: Side, settled: SettledFeatures, written: _Written, idle: bool
+) -> Iterator[Acting]:
+    rule, effect, verb, value = written.rule, written.effect, written.verb, written.value
+    verdict = _holds(case, rule, side, settled)
+    if not idle and verdict.truth is Truth.FALSE and verdict.is_final:
         return
-    for found, number in _looked_up(case, one.value, side, settled):
-        yield evolve(one, verdict=conjunction((one.verdict, found)), value=number)
+    if not isinstance(value, LookedUp):
+        yield Acting(rule, effect, verdict, verb, value)
+        return
+    for found, number in _looked_up(case, value, side, settled):
+        both = case.memory.one_of(conjunction((verdict, found)))
+        yield Acting(rule, effect, both, verb, number)
 
 
 def _holds(case: Case, rule: Rule, side: Side, settled: SettledFeatures) -> Verdict:
     if rule.when is None:
         return ALWAYS
     if side is Side.WHOLE:
-        return disjunction(case.verdict(rule.when, foot, settled) for foot in BOTH_FEET)
-    return case.verdict(rule.when, side, settled)
+        feet = (case.judged(rule.when, foot, settled) for foot in BOTH_FEET)
+        return case.memory.one_of(disjunction(feet))
+    return case.judged(rule.when, side, settled)
 
 
 def _looked_up(

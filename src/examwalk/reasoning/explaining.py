@@ -12,7 +12,8 @@ from itertools import combinations
 from attrs import evolve, frozen
 
 from examwalk.protocol.model import Condition, Feature, Protocol, Rule
-from examwalk.reasoning.case import Case, SettledFeatures
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on
 from examwalk.reasoning.features import Ordered, Settled, settle_features
 from examwalk.reasoning.lacking import Lacking, lacking

@@ -4,19 +4,19 @@ from collections.abc import Mapping, Sequence
 
 from attrs import evolve, frozen
 
-from examwalk.language import later, say
+from examwalk.language import say
 from examwalk.protocol.model import (
-    AcrossPair,
     Exclusion,
     Feature,
     FeatureKind,
     Protocol,
-    SourceMark,
 )
-from examwalk.reasoning.case import Case, SettledFeatures, places_of, sides_of
+from examwalk.reasoning.case import Case, places_of, sides_of
 from examwalk.reasoning.changing import could_change
+from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on
 from examwalk.reasoning.logic import ALWAYS, NEVER, Verdict, conjunction, merged
+from examwalk.reasoning.pairing import matched
 from examwalk.reasoning.results import (
     STATUS_WORDS,
     Collision,
@@ -34,22 +34,19 @@ from examwalk.reasoning.settling import (
     effect_words,
     in_order,
     settle,
-    snapped,
     upper_bounds_lifted,
     value_words,
 )
+from examwalk.reasoning.tracing import standing_of, trace_of
 from examwalk.session.model import BOTH_FEET, Side
 
 Ordered = Mapping[tuple[str, Side], Value]
 """What the clinician has ordered, by feature and side."""
-_NOTHING_ORDERED: Ordered = {}
+NOTHING_ORDERED: Ordered = {}
 Turned = Mapping[tuple[str, Side], frozenset[EffectKey]]
 """Effects on a feature and side that are supposed the other way round than they are."""
 _NOTHING_TURNED: Turned = {}
-_MATCHED = {
-    Side.LEFT: later("matched to the left foot ({value})"),
-    Side.RIGHT: later("matched to the right foot ({value})"),
-}
+Outcome = tuple[FeatureResult, tuple[Collision, ...]]
 
 
 @frozen
@@ -64,7 +61,7 @@ class Settled:
 
 
 def settle_features(
-    case: Case, ordered: Ordered = _NOTHING_ORDERED, turned: Turned = _NOTHING_TURNED
+    case: Case, ordered: Ordered = NOTHING_ORDERED, turned: Turned = _NOTHING_TURNED
 ) -> Settled:
     """Settle every feature of the protocol, in file order, left before right.
 
@@ -82,27 +79,46 @@ def settle_features(
     for feature in case.protocol.features:
         sides = sides_of(feature.sides)
         for side in sides:
-            result, found = _settled(case, feature, side, seen, turned.get((feature.id, side)))
-            result, excluded = _without_excluded(case, feature, result, seen)
+            supposed = turned.get((feature.id, side))
+            if supposed:
+                result, found = _settled(case, feature, side, seen, supposed)
+            else:
+                result, found = _remembered(case, feature, side, seen)
             settled[feature.id, side] = result
-            collisions.extend((*found, *excluded))
+            collisions.extend(found)
         if feature.across_pair or feature.across_pair_within is not None:
-            _match_across_pair(case.protocol, feature, settled)
+            _match_across_pair(case, feature, settled)
         for key in ((feature.id, side) for side in sides):
-            seen[key] = _as_ordered(feature, settled[key], ordered.get(key))
+            seen[key] = _as_ordered(case, feature, settled[key], ordered.get(key))
     return Settled(tuple(settled.values()), seen, tuple(collisions))
 
 
-def _as_ordered(feature: Feature, result: FeatureResult, value: Value | None) -> FeatureResult:
+def _as_ordered(
+    case: Case, feature: Feature, result: FeatureResult, value: Value | None
+) -> FeatureResult:
     if value is None or value == result.value:
         return result
-    return evolve(
-        result,
-        status=FeatureStatus.RECOMMENDED,
-        value=value,
-        words=value_words(feature, value),
-        cut=0,
-        missing=(),
+    return case.memory.kept(
+        ("ordered", id(result), value),
+        (result,),
+        lambda: evolve(
+            result,
+            status=FeatureStatus.RECOMMENDED,
+            value=value,
+            words=value_words(feature, value),
+            cut=0,
+            missing=(),
+        ),
+    )
+
+
+def _remembered(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Outcome:
+    """Settle a feature, unless it was settled for the same answers and earlier features."""
+    return case.recalled(
+        ("feature", feature, side),
+        lambda: case.memory.dependence.of_feature(feature, side),
+        lambda: _settled(case, feature, side, settled),
+        settled,
     )
 
 
@@ -111,19 +127,41 @@ def _settled(
     feature: Feature,
     side: Side,
     settled: SettledFeatures,
-    turned: frozenset[EffectKey] | None,
-) -> tuple[FeatureResult, tuple[Collision, ...]]:
-    applies = _applies(case, feature, side, settled)
+    turned: frozenset[EffectKey] = frozenset(),
+) -> Outcome:
+    """Settle a feature, unless the same effects acted on it before, whatever the answers."""
+    applies = applies_on(case, feature, side, settled)
+    acting: tuple[Acting, ...] = ()
+    if applies.holds:
+        acting = effects_on(case, feature, side, settled, idle=bool(turned))
+    if turned:
+        acting = tuple(_turned(one) if one.key in turned else one for one in acting)
+    others = excluding(case.protocol, feature, side, settled)
+    inputs = (applies, acting, *(other for other, _ in others))
+    key = (
+        *("settled", feature.id, side, id(applies)),
+        *((id(one.effect), one.value, id(one.verdict)) for one in acting),
+        *(id(other) for other, _ in others),
+    )
+
+    def work() -> Outcome:
+        result, found = _from_effects(case, feature, side, applies, acting)
+        result, excluded = _without_excluded(case.protocol, feature, result, others)
+        return result, (*found, *excluded)
+
+    return case.memory.kept(key, inputs, work)
+
+
+def _from_effects(
+    case: Case, feature: Feature, side: Side, applies: Verdict, acting: Sequence[Acting]
+) -> Outcome:
     if not applies.holds:
         waits = applies.is_unknown
         status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
         return _without_value(feature, side, status, applies), ()
-    acting = effects_on(case, feature, side, settled, idle=bool(turned))
-    if turned:
-        acting = tuple(_turned(one) if one.key in turned else one for one in acting)
     sure = in_order(feature, (one for one in acting if one.verdict.holds))
     value = settle(feature, sure)
-    trace = _trace(feature, sure)
+    trace = trace_of(feature, sure)
     found = tuple(_collision(feature, side, value, clash) for clash in clashes(feature, sure))
     result = FeatureResult(
         id=feature.id,
@@ -134,8 +172,8 @@ def _settled(
         value=value,
         unit=feature.unit,
         words=value_words(feature, value),
-        standing=_standing(case.protocol, feature, trace),
-        cut=_cut(feature, sure, value),
+        standing=standing_of(case.protocol, feature, trace),
+        cut=cut_of(feature, sure, value),
         trace=trace,
         findings=merged(step.findings for step in trace),
         missing=merged((applies.missing, could_change(feature, acting))),
@@ -148,19 +186,27 @@ def _turned(one: Acting) -> Acting:
     return evolve(one, verdict=NEVER if one.verdict.holds else ALWAYS)
 
 
-def _applies(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Verdict:
-    needed = conjunction(
-        Verdict(Truth.TRUE) if place in case.answers else Verdict(Truth.UNKNOWN, (), (place,))
-        for name in feature.needs
-        for place in places_of(case.protocol.tests_by_id[name])
-        if place in case.places
+def applies_on(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Verdict:
+    """Say whether a feature has a value at all on a side: it applies, and what it needs is in."""
+    needed = case.recalled(
+        ("needs", feature, Side.WHOLE),
+        lambda: case.memory.dependence.of_needs(feature),
+        lambda: _needs_answered(case, feature),
     )
-    wanted = (
-        ALWAYS
-        if feature.applies_when is None
-        else case.verdict(feature.applies_when, side, settled)
+    if feature.applies_when is None:
+        return case.memory.one_of(needed)
+    wanted = case.judged(feature.applies_when, side, settled)
+    return case.memory.one_of(conjunction((wanted, needed)))
+
+
+def _needs_answered(case: Case, feature: Feature) -> Verdict:
+    tests = (case.protocol.tests_by_id[name] for name in feature.needs)
+    return conjunction(
+        ALWAYS if place in case.answers else Verdict(Truth.UNKNOWN, (), (place,))
+        for test in tests
+        for place in places_of(test)
+        if case.indicated(test, place.side).truth is not Truth.FALSE
     )
-    return conjunction((wanted, needed))
 
 
 def _without_value(
@@ -186,37 +232,8 @@ def _without_value(
     )
 
 
-def _trace(feature: Feature, acting: Sequence[Acting]) -> tuple[TraceStep, ...]:
-    steps = []
-    before = settle(feature, ())
-    for number, one in enumerate(acting, 1):
-        after = settle(feature, acting[:number])
-        steps.append(
-            TraceStep(
-                rule=one.rule.id,
-                class_=one.rule.class_,
-                did=effect_words(feature, one),
-                before=value_words(feature, before),
-                after=value_words(feature, after),
-                changed=before != after,
-                because=one.rule.because,
-                findings=one.verdict.findings,
-                basis=one.rule.basis,
-                through=one.verdict.through,
-            )
-        )
-        before = after
-    return tuple(steps)
-
-
-def _standing(protocol: Protocol, feature: Feature, trace: Sequence[TraceStep]) -> SourceMark:
-    """Return the weakest basis among the rules that decided, else that of the start value."""
-    deciding = [step.basis for step in trace if step.changed] or [feature.basis]
-    marks = [protocol.sources[source].mark for basis in deciding for source in basis]
-    return max(marks, key=lambda mark: mark.rank)
-
-
-def _cut(feature: Feature, acting: Sequence[Acting], value: Value) -> float:
+def cut_of(feature: Feature, acting: Sequence[Acting], value: Value) -> float:
+    """Return how much upper bounds took off a value."""
     if feature.kind is not FeatureKind.AMOUNT:
         return 0
     wanted = settle(feature, upper_bounds_lifted(acting))
@@ -241,20 +258,32 @@ def _collision(feature: Feature, side: Side, value: Value, clash: Clash) -> Coll
     )
 
 
-def _without_excluded(
-    case: Case, feature: Feature, result: FeatureResult, settled: SettledFeatures
-) -> tuple[FeatureResult, tuple[Collision, ...]]:
-    """Set a feature back to its start where an earlier one excludes it on this foot."""
-    for exclusion in case.protocol.exclusions:
+def excluding(
+    protocol: Protocol, feature: Feature, side: Side, settled: SettledFeatures
+) -> tuple[tuple[FeatureResult, Exclusion], ...]:
+    """Return the earlier features that may exclude this one on this foot."""
+    found = []
+    for exclusion in protocol.exclusions:
         first, second = exclusion.features
-        other = settled.get((first, result.side)) or settled.get((first, Side.WHOLE))
-        if second != feature.id or other is None:
-            continue
+        other = settled.get((first, side)) or settled.get((first, Side.WHOLE))
+        if second == feature.id and other is not None:
+            found.append((other, exclusion))
+    return tuple(found)
+
+
+def _without_excluded(
+    protocol: Protocol,
+    feature: Feature,
+    result: FeatureResult,
+    others: Sequence[tuple[FeatureResult, Exclusion]],
+) -> Outcome:
+    """Set a feature back to its start where an earlier one excludes it on this foot."""
+    for other, exclusion in others:
         is_used = result.value not in (None, feature.start)
         if is_used or result.missing:
             result = evolve(result, missing=merged((result.missing, other.missing)))
-        if is_used and other.value not in (None, case.protocol.features_by_id[first].start):
-            return _set_back(case.protocol, feature, result, other, exclusion)
+        if is_used and other.value not in (None, protocol.features_by_id[other.id].start):
+            return _set_back(protocol, feature, result, other, exclusion)
     return result, ()
 
 
@@ -298,7 +327,7 @@ def _set_back(
         result,
         value=start,
         words=step.after,
-        standing=_standing(protocol, feature, trace),
+        standing=standing_of(protocol, feature, trace),
         trace=trace,
         findings=merged((result.findings, other.findings)),
         through=merged((result.through, other.through)),
@@ -307,66 +336,10 @@ def _set_back(
 
 
 def _match_across_pair(
-    protocol: Protocol, feature: Feature, settled: dict[tuple[str, Side], FeatureResult]
+    case: Case, feature: Feature, settled: dict[tuple[str, Side], FeatureResult]
 ) -> None:
     """Move one foot's value where the pair must match; the stated direction decides which."""
-    pair = [settled[feature.id, side] for side in BOTH_FEET]
-    missing = merged(result.missing for result in pair)
-    values = [result.value for result in pair if result.value is not None]
-    target = _pair_target(feature, values) if len(values) == len(pair) else None
-    for result, other in (pair, pair[::-1]):
-        matched = evolve(result, missing=missing)
-        if target is not None and result.value is not None:
-            wanted = _pulled(feature, result.value, target)
-            if wanted != result.value:
-                matched = _moved(protocol, feature, matched, other, wanted)
-        settled[feature.id, result.side] = matched
-
-
-def _moved(
-    protocol: Protocol, feature: Feature, result: FeatureResult, other: FeatureResult, wanted: Value
-) -> FeatureResult:
-    words = value_words(feature, wanted)
-    step = TraceStep(
-        rule="",
-        class_=None,
-        did=say(_MATCHED[other.side], value=other.words),
-        before=result.words,
-        after=words,
-        changed=True,
-        because=say("Both feet of a pair must match in this feature."),
-        findings=other.findings,
-        basis=feature.basis,
-        through=other.through,
-    )
-    trace = (*result.trace, step)
-    marks = [_standing(protocol, feature, trace), other.standing or SourceMark.PUBLISHED]
-    return evolve(
-        result,
-        value=wanted,
-        words=words,
-        standing=max(marks, key=lambda mark: mark.rank),
-        trace=trace,
-        findings=merged((result.findings, other.findings)),
-        through=merged((result.through, other.through)),
-    )
-
-
-def _pair_target(feature: Feature, values: Sequence[Value]) -> Value:
-    numbers = [value for value in values if isinstance(value, float)]
-    if numbers:
-        return min(numbers) if feature.across_pair is AcrossPair.LOWER else max(numbers)
-    order = list(feature.options)
-    ranked = sorted((str(value) for value in values), key=order.index)
-    return ranked[0] if feature.across_pair is AcrossPair.FIRST else ranked[-1]
-
-
-def _pulled(feature: Feature, value: Value, target: Value) -> Value:
-    """Bring a value to the target, or to within the difference that the pair may have."""
-    within = feature.across_pair_within
-    if within is None or not isinstance(value, float) or not isinstance(target, float):
-        return target
-    if abs(target - value) <= within:
-        return value
-    nearest = target - within if target > value else target + within
-    return snapped(feature, nearest, lambda step: abs(target - step) <= within)
+    pair = tuple(settled[feature.id, side] for side in BOTH_FEET)
+    key = ("pair", feature.id, *map(id, pair))
+    for one in case.memory.kept(key, pair, lambda: matched(case.protocol, feature, pair)):
+        settled[feature.id, one.side] = one

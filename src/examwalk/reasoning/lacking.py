@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from examwalk.protocol.model import Condition
-from examwalk.reasoning.case import Case, SettledFeatures
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.logic import Verdict
 from examwalk.reasoning.results import Truth
 from examwalk.session.model import Side

@@ -13,13 +13,14 @@ from attrs import frozen
 
 from examwalk.protocol.model import Condition, LookedUp, Protocol
 from examwalk.reasoning.agreement import Agreement, agreement_at
-from examwalk.reasoning.case import Case, sides_of
-from examwalk.reasoning.features import Ordered, settle_features
+from examwalk.reasoning.case import sides_of
+from examwalk.reasoning.features import Ordered
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.mentions import mentions
-from examwalk.reasoning.results import FeatureStatus
+from examwalk.reasoning.results import FeatureStatus, Truth
 from examwalk.reasoning.settling import Value
 from examwalk.reasoning.summary import ordered_values
+from examwalk.reasoning.values import values_after, values_of
 from examwalk.session.model import Answer, Place, Session, Side
 
 DEFAULT_REPEATS = 2_000
@@ -117,6 +118,7 @@ class Simulation:
         self._same_examiner = same_examiner
         self._ordered: Ordered = ordered_values(protocol, session)
         self._case = case_of(protocol, session)
+        self._values = values_of(self._case, self._ordered)
         self._random = Random(seed)
         self._remembered: dict[tuple[Answer, ...], _Outcome] = {}
         self._outcomes: list[_Outcome] = []
@@ -166,14 +168,15 @@ class Simulation:
         )
 
     def _outcome(self, answers: Mapping[Place, Answer]) -> _Outcome:
-        case = Case(self._protocol, answers)
-        settled = settle_features(case, self._ordered)
-        came = tuple((result.status, result.value) for result in settled.results)
-        raised = tuple(
-            case.caution(caution, side).holds
-            for caution in self._protocol.cautions
-            for side in sides_of(caution.sides)
-        )
+        changes = {
+            place: answer
+            for place, answer in answers.items()
+            if answer != self._case.answers.get(place)
+        }
+        case = self._case.with_changes(changes)
+        values = values_after(self._values, case, changes, self._ordered)
+        came = tuple((result.status, result.value) for result in values.features.values())
+        raised = tuple(truth is Truth.TRUE for truth in values.cautions.values())
         return _Outcome(came, raised)
 
     def _features(self, recorded: _Outcome) -> Iterator[FeatureRepeated]:

@@ -114,7 +114,7 @@ def _advice(
     for advice in case.protocol.advice:
         for side in sides_of(advice.sides):
             feet = BOTH_FEET if advice.sides is Sides.ONCE else (side,)
-            verdicts = [case.verdict(advice.when, foot, features) for foot in feet if advice.when]
+            verdicts = [case.judged(advice.when, foot, features) for foot in feet if advice.when]
             holding = [verdict for verdict in verdicts if verdict.holds]
             if holding or advice.when is None:
                 findings = chain.from_iterable(verdict.findings for verdict in holding)

@@ -15,7 +15,9 @@ from attrs import evolve, frozen
 
 from examwalk.protocol.model import Condition, Kind, Protocol, Sides, Test
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import Case, SettledFeatures, place_of, sides_of
+from examwalk.reasoning.case import Case, Worked, place_of, sides_of
+from examwalk.reasoning.conditions_met import NO_FEATURES, SettledFeatures
+from examwalk.reasoning.dependence import Reads
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.intervals import Interval, compare, exactly
 from examwalk.reasoning.logic import NEVER, Verdict, conjunction, known
@@ -77,6 +79,16 @@ class Supposed(Case):
         self.supposed = supposed
         self.asked_whether_answered: set[Place] = set()
         """Where a condition asked whether there is an answer at all."""
+
+    def recalled(
+        self,
+        about: tuple[str, object, Side],
+        reads: Callable[[], Reads],
+        work: Callable[[], Worked],
+        features: SettledFeatures = NO_FEATURES,
+    ) -> Worked:
+        """Work it out: what is supposed in part is not among the answers, and not remembered."""
+        return work()
 
     @property
     def open_features(self) -> SettledFeatures:

@@ -15,19 +15,23 @@ class Side(Enum):
     RIGHT = "right"
     WHOLE = "whole"
 
+    # Each side is one object: its identity is a hash, and a quicker one than that of its name.
+    __hash__ = object.__hash__
+
     @property
     def other(self) -> "Side":
         """The opposite side; the whole person is its own other side."""
-        return {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.WHOLE: Side.WHOLE}[self]
+        return _OTHER_SIDE[self]
 
 
 BOTH_FEET = (Side.LEFT, Side.RIGHT)
+_OTHER_SIDE = {Side.LEFT: Side.RIGHT, Side.RIGHT: Side.LEFT, Side.WHOLE: Side.WHOLE}
 
 Answer = str | int | float | tuple[str, ...]
 """A grade or option (its id), a number in the test's unit, a text, or several options."""
 
 
-@frozen(order=True)
+@frozen(order=True, cache_hash=True)
 class Place:
     """One thing to answer: a test on one side, or a test of the whole person."""
 
