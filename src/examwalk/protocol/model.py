@@ -173,17 +173,7 @@ class Condition:
     """For a feature: upper bounds took at least this much off its value."""
 
 
-SUBJECTS = (
-    "test",
-    "derived",
-    "feature",
-    "caution",
-    "any_caution",
-    "all",
-    "any",
-    "not_",
-    "count",
-)
+SUBJECTS = ("test", "derived", "feature", "caution", "any_caution", "all", "any", "not_", "count")
 COMPARISONS = (
     "is_",
     "is_not",

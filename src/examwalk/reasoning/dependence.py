@@ -100,7 +100,7 @@ class Dependence:
         """Return what settles a feature on all its sides."""
         sides = (Side.WHOLE,) if feature.sides is Sides.ONCE else BOTH_FEET
         return self._once(
-            ("whole feature", feature.id),
+            ("whole-feature", feature.id),
             lambda: Reads.together(self.of_feature(feature, side) for side in sides),
         )
 

@@ -60,7 +60,7 @@ def effects_on(
 
 def _effects_by_feature(protocol: Protocol) -> Mapping[str, Sequence[_Written]]:
     """Return every effect on each feature, in the order of the rules."""
-    known = protocol.noted.get("effects by feature")
+    known = protocol.noted.get("effects-by-feature")
     if isinstance(known, dict):
         return known
     found: dict[str, list[_Written]] = {}
@@ -69,7 +69,7 @@ def _effects_by_feature(protocol: Protocol) -> Mapping[str, Sequence[_Written]]:
             verb = next(verb for verb in _VERBS if getattr(effect, verb) is not None)
             written = _Written(rule, effect, verb, getattr(effect, verb))
             found.setdefault(effect.feature, []).append(written)
-    protocol.noted["effects by feature"] = found
+    protocol.noted["effects-by-feature"] = found
     return found
 
 

@@ -125,7 +125,7 @@ def _nothing(_: Sequence[Answer | None]) -> Hashable:
 def memory_of(protocol: Protocol) -> Memory:
     """Return the memory of a protocol, in the language that is in use."""
     # Results hold words, and a program may change its language while it runs.
-    key = f"memory in {chosen_language()}"
+    key = f"memory-{chosen_language()}"
     memory = protocol.noted.get(key)
     if not isinstance(memory, Memory):
         memory = protocol.noted[key] = Memory(protocol)
