@@ -32,6 +32,12 @@ COURSE_WORDS = {
     CautionCourse.NOT_ASKED: later("Raised before, not looked for now"),
     CautionCourse.GONE: later("Raised before, excluded now"),
 }
+STATE_WORDS = {
+    CautionState.RAISED: later("raised"),
+    CautionState.OPEN: later("not excluded"),
+    CautionState.EXCLUDED: later("excluded"),
+    CautionState.NOT_ASKED: later("not looked for by that protocol"),
+}
 UNLIKE_WORDS = {
     Unlike.KIND: later("another kind of answer"),
     Unlike.SIDES: later("asked for each side at one visit, once at the other"),
@@ -234,11 +240,12 @@ def raised_at_words(change: CautionChange) -> str:
 
 def feature_words(change: FeatureChange) -> str:
     """Say what is recommended now and was then: ``Heel lift, left: none → 4 mm``."""
-    first, last = (_recommended(result) for result in (change.results[0], change.results[-1]))
+    first, last = (recommended_words(result) for result in (change.results[0], change.results[-1]))
     return f"{with_side(change.title, change.side)}: {first} {ARROW} {last}"
 
 
-def _recommended(result: FeatureResult | None) -> str:
+def recommended_words(result: FeatureResult | None) -> str:
+    """Say what was recommended at one visit; a dash where its protocol has no such feature."""
     if result is None:
         return NOTHING
     if result.status is FeatureStatus.WAITING:

@@ -11,6 +11,7 @@ from examwalk.language import later
 from examwalk.tui.action import DIGITS, Action
 from examwalk.tui.keys_of_exam import EXAM_ACTIONS, SHEET_ACTIONS
 from examwalk.tui.keys_of_visit import (
+    COMPARE_ACTIONS,
     DECISION_ACTIONS,
     OUTCOME_ACTIONS,
     REVIEW_ACTIONS,
@@ -46,6 +47,7 @@ SCREEN_TITLES = {
     "jump": later("Go to a test"),
     "reading": later("Full text"),
     "repeats": later("Repeat examinations"),
+    "compare": later("Comparison"),
     "confirm": later("Question"),
     "tell": later("Message"),
     EVERYWHERE: later("Everywhere"),
@@ -73,7 +75,7 @@ _COMMON = (
         "?",
         later("help"),
         later("Show the keys of this screen."),
-        ("start", "exam", "review", "summary"),
+        ("start", "exam", "review", "summary", "compare"),
     ),
     Action(
         "save",
@@ -114,6 +116,7 @@ ACTIONS: tuple[Action, ...] = (
     *REVIEW_ACTIONS,
     *SUMMARY_ACTIONS,
     *OUTCOME_ACTIONS,
+    *COMPARE_ACTIONS,
     *DECISION_ACTIONS,
     *SHEET_ACTIONS,
     *_FROM_VISIT,
@@ -136,7 +139,7 @@ def action_called(screen: str, action_id: str) -> Action:
     return next(action for action in actions_of(screen) if action.id == action_id)
 
 
-MAIN_SCREENS = ("start", "exam", "review", "summary", EVERYWHERE)
+MAIN_SCREENS = ("start", "exam", "review", "summary", "compare", EVERYWHERE)
 
 
 def keys_table(screens: tuple[str, ...] = MAIN_SCREENS) -> str:

@@ -20,6 +20,14 @@ START_ACTIONS: tuple[Action, ...] = (
         later("Go on with the open visit that was changed last."),
         ("start",),
     ),
+    Action(
+        "compare",
+        ("c",),
+        "c",
+        later("compare"),
+        later("Compare the visit at the pointer with the same patient's earlier ones."),
+        ("start",),
+    ),
     Action("new", ("n",), "n", later("new visit"), later("Begin a new visit."), ("start",)),
     Action(
         "row",
@@ -128,6 +136,14 @@ SUMMARY_ACTIONS: tuple[Action, ...] = (
         ("summary",),
     ),
     Action(
+        "compare",
+        ("c",),
+        "c",
+        later("compare"),
+        later("Compare this visit with the same patient's earlier ones."),
+        ("summary",),
+    ),
+    Action(
         "repeats",
         ("p",),
         "p",
@@ -165,6 +181,24 @@ SUMMARY_ACTIONS: tuple[Action, ...] = (
         on_line=False,
     ),
 )
+COMPARE_ACTIONS: tuple[Action, ...] = (
+    Action(
+        "fold",
+        ("enter",),
+        "Enter",
+        later("unfold"),
+        later("Show the rows under the heading with + at the pointer, or put them away."),
+        ("compare",),
+    ),
+    Action(
+        "back",
+        ("escape", "c", "q"),
+        "Esc",
+        later("back"),
+        later("Go back to where the comparison was asked for."),
+        ("compare",),
+    ),
+)
 OUTCOME_ACTIONS: tuple[Action, ...] = (
     Action(
         "row",
@@ -172,7 +206,7 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         "↑ ↓",
         later("row"),
         later("Move the pointer through the rows, ten at once with Page up and Page down."),
-        ("review", "summary"),
+        ("review", "summary", "compare"),
         tells_key=True,
     ),
     Action(
@@ -181,7 +215,7 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         "Space",
         later("read on"),
         later("Scroll the reasons of the row at the pointer."),
-        ("review", "summary"),
+        ("review", "summary", "compare"),
         on_line=False,
     ),
     Action(
@@ -190,7 +224,7 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         "t",
         later("large reasons"),
         later("Give the reasons the whole window, or their place again."),
-        ("review", "summary"),
+        ("review", "summary", "compare"),
     ),
     Action(
         "exam",

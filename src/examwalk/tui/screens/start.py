@@ -1,6 +1,7 @@
 """The start: go on with a visit, open another one, or begin a new one."""
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -18,6 +19,8 @@ from examwalk.session.folder import Entry, list_sessions
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.protocol_used import protocol_for
 from examwalk.tui.keys import Action, action_called, bindings_of
+from examwalk.tui.screens.comparing import ComparingPage
+from examwalk.tui.screens.earlier_visits import compared_with_earlier
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
 from examwalk.tui.screens.start_text import (
@@ -87,7 +90,7 @@ class StartScreen(Page[None]):
             )
         left_out = set()
         if not self._entries:
-            left_out |= {"open", "row", "find"}
+            left_out |= {"open", "row", "find", "compare"}
         if latest_open(self._entries) is None:
             left_out.add("resume")
         return tuple(action for action in super().key_line() if action.id not in left_out)
@@ -215,6 +218,17 @@ class StartScreen(Page[None]):
         newest = latest_open(self._entries)
         if newest is not None:
             self._app.open_visit(newest.path)
+
+    def action_compare(self) -> None:
+        """Compare the visit at the pointer with the same patient's earlier ones."""
+        entry = self._pointed()
+        if entry is None:
+            return
+        if entry.session is None:
+            self._app.tell(f"{entry.path.name}\n{entry.problem}")
+            return
+        read = partial(compared_with_earlier, self._folder, entry.session)
+        self.app.push_screen(ComparingPage(entry.session.patient, read))
 
     def action_new(self) -> None:
         """Begin a new visit."""

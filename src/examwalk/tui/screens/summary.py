@@ -1,6 +1,7 @@
 """The summary: what follows from the findings, with reasons, and what is ordered."""
 
 from collections.abc import Sequence
+from functools import partial
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -15,7 +16,9 @@ from examwalk.report.differing import Difference
 from examwalk.session.model import Side
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import FINISHED, OpenVisit
+from examwalk.tui.screens.comparing import ComparingPage
 from examwalk.tui.screens.decision import DecisionSheet, Ordered
+from examwalk.tui.screens.earlier_visits import compared_with_earlier
 from examwalk.tui.screens.outcome_page import OutcomePage
 from examwalk.tui.screens.repeats import RepeatsPage
 from examwalk.tui.screens.summary_text import (
@@ -59,7 +62,17 @@ class SummaryScreen(OutcomePage):
     TITLE_WORDS = later("Summary")
     LEGEND = LEGEND
     ON_LINE = (
-        *("decide", "accept-all", "withdraw", "row", "side", "reading", "repeats", "undo"),
+        *(
+            "decide",
+            "accept-all",
+            "withdraw",
+            "row",
+            "side",
+            "reading",
+            "repeats",
+            "compare",
+            "undo",
+        ),
         *("help", "exam", "review", "finish", "leave"),
     )
     BINDINGS: ClassVar = bindings_of(NAME)
@@ -157,6 +170,16 @@ class SummaryScreen(OutcomePage):
     def action_repeats(self) -> None:
         """Simulate repeat examinations on a page of their own."""
         self.app.push_screen(RepeatsPage(self.visit.protocol, self.visit.session))
+
+    def action_compare(self) -> None:
+        """Compare the visit with the same patient's earlier ones, on a page of its own."""
+        visit = self.visit
+        self.app.push_screen(
+            ComparingPage(
+                visit.session.patient,
+                partial(compared_with_earlier, visit.path.parent, visit.session, visit.protocol),
+            )
+        )
 
     def action_review(self) -> None:
         """Go to the review."""
