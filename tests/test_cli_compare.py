@@ -20,7 +20,7 @@ def later_visit(folder: Path, number: int, **changes: object) -> Path:
     """
     text = FIRST.read_text(encoding="utf-8")
     text = text.replace('id = "heel-pain-right"', f'id = "later-{number}"', 1)
-    text = text.replace("2026-09-", f"2026-{9 + number}-")
+    text = text.replace("2026-09-", f"2026-{9 + number:02}-")
     for name, value in changes.items():
         text = _changed(text, name, value)
     path = folder / f"later-{number}.toml"

@@ -10,7 +10,10 @@ from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import chosen_language, say
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from examwalk.protocol.model import Protocol
+    from examwalk.protocol.reading import LoadedProtocol
     from examwalk.session.model import Session
 
 
@@ -45,8 +48,15 @@ def _shell(options: argparse.Namespace) -> int:
     return GOOD
 
 
-def visit_to_advise_on(path: Path) -> "tuple[Protocol, Session] | None":
+def visit_to_advise_on(
+    path: Path,
+    find: "Callable[[Session, Path, str | None], tuple[LoadedProtocol, str | None]] | None" = None,
+) -> "tuple[Protocol, Session] | None":
     """Read a visit and its protocol; nothing where findings cannot be, which is said.
+
+    Args:
+        path: the file of the visit.
+        find: finds the protocol, where ``protocol_for`` itself is not to.
 
     Raises:
         UnusableFileError: the visit or its protocol cannot be read.
@@ -56,7 +66,7 @@ def visit_to_advise_on(path: Path) -> "tuple[Protocol, Session] | None":
     from examwalk.session.storing import read_session
 
     session = read_session(path)
-    loaded, note = protocol_for(session, path.parent, chosen_language())
+    loaded, note = (find or protocol_for)(session, path.parent, chosen_language())
     if note:
         print(f"examwalk: {note}", file=sys.stderr)
     unfit = misfits(loaded.protocol, session)

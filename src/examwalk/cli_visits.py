@@ -1,21 +1,28 @@
-"""The command that looks at several visits at once."""
+"""The commands that look at several visits at once: compare, agree."""
 
 import argparse
 import codecs
 import json
 import os
 import sys
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError
 
+if TYPE_CHECKING:
+    from examwalk.protocol.reading import LoadedProtocol
+    from examwalk.reasoning.comparing import Visit
+    from examwalk.session.model import ProtocolUsed, Session
+
 
 def add_visits_commands(
     commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
 ) -> None:
-    """Add ``examwalk compare`` to the commands."""
+    """Add ``examwalk compare`` and ``examwalk agree`` to the commands."""
     compare = commands.add_parser(
         "compare",
         help="print what changed between visits of one patient, against the error of each test",
@@ -24,32 +31,85 @@ def add_visits_commands(
     compare.add_argument("later", type=Path, nargs="+", metavar="LATER")
     compare.add_argument("--as", dest="form", choices=("text", "json"), default="text")
     compare.set_defaults(run=_compare)
+    agree = commands.add_parser(
+        "agree", help="print how far two examiners agree on the same patients, test by test"
+    )
+    agree.add_argument("files", type=Path, nargs="+", metavar="FILE")
+    agree.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    agree.set_defaults(run=_agree)
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from examwalk.cli_shell import visit_to_advise_on
     from examwalk.drawing.braille import can_show_braille
-    from examwalk.reasoning.comparing import Visit, compare, refusal
+    from examwalk.reasoning.comparing import compare, refusal
     from examwalk.report.comparison_data import comparison_data
     from examwalk.report.comparison_text import comparison_text
 
-    found = [visit_to_advise_on(path) for path in (options.earlier, *options.later)]
-    visits = [Visit(session, protocol) for protocol, session in filter(None, found)]
-    if len(visits) < len(found):
+    visits = _visits((options.earlier, *options.later), refusal)
+    if not visits:
         return INPUT_AT_FAULT
-    why_not = refusal([visit.session for visit in visits])
-    if why_not:
-        raise UnusableFileError([Problem(why_not)])
     comparison = compare(visits)
     if [visit.session.id for visit in visits] != [one.session.id for one in comparison.visits]:
         told = say("the visits are compared in the order in which they began.")
         print(f"examwalk: {told}", file=sys.stderr)
-    encoding = getattr(sys.stdout, "encoding", None) or "ascii"
     if options.form == "json":
-        # Escaped where the output is not in UTF-8: JSON must come out exactly.
-        escaped = codecs.lookup(encoding).name != "utf-8"
-        print(json.dumps(comparison_data(comparison), ensure_ascii=escaped, indent=2))
+        _print_json(comparison_data(comparison))
     else:
-        in_braille = can_show_braille(os.environ, encoding)
+        in_braille = can_show_braille(os.environ, _encoding())
         print(comparison_text(comparison, in_braille=in_braille), end="")
     return GOOD
+
+
+def _agree(options: argparse.Namespace) -> int:
+    from examwalk.reasoning.agreeing import agreement_of, agreement_refusal
+    from examwalk.report.agreement_text import agreement_data, agreement_text
+
+    visits = _visits(options.files, agreement_refusal)
+    if not visits:
+        return INPUT_AT_FAULT
+    found = agreement_of(visits)
+    if options.form == "json":
+        _print_json(agreement_data(found))
+    else:
+        print(agreement_text(found), end="")
+    return GOOD
+
+
+def _visits(paths: Sequence[Path], refusal: "Callable[[Sequence[Session]], str]") -> "list[Visit]":
+    """Read visits, each protocol once; none where findings cannot be, which is said.
+
+    Raises:
+        UnusableFileError: a visit cannot be read, or the visits are refused.
+    """
+    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.reasoning.comparing import Visit
+    from examwalk.session.protocol_used import protocol_for
+
+    known: dict[tuple[ProtocolUsed, Path], tuple[LoadedProtocol, str | None]] = {}
+
+    def once(
+        session: "Session", folder: Path, language: str | None
+    ) -> "tuple[LoadedProtocol, str | None]":
+        key = (session.protocol, folder)
+        if key not in known:
+            known[key] = protocol_for(session, folder, language)
+        return known[key]
+
+    found = [visit_to_advise_on(path, once) for path in paths]
+    visits = [Visit(session, protocol) for protocol, session in filter(None, found)]
+    if len(visits) < len(found):
+        return []
+    why_not = refusal([visit.session for visit in visits])
+    if why_not:
+        raise UnusableFileError([Problem(why_not)])
+    return visits
+
+
+def _print_json(data: dict[str, Any]) -> None:
+    # Escaped where the output is not in UTF-8: JSON must come out exactly.
+    escaped = codecs.lookup(_encoding()).name != "utf-8"
+    print(json.dumps(data, ensure_ascii=escaped, indent=2))
+
+
+def _encoding() -> str:
+    return getattr(sys.stdout, "encoding", None) or "ascii"
