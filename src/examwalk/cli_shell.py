@@ -1,5 +1,7 @@
 """The command that says how stiff the shells of a visit are."""
 
+from __future__ import annotations
+
 import argparse
 import json
 import sys
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
 
 
 def add_shell_commands(
-    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
 ) -> None:
     """Add ``examwalk shell`` to the commands."""
     shell = commands.add_parser("shell", help="print how stiff each shell is for its patient")
@@ -50,8 +52,8 @@ def _shell(options: argparse.Namespace) -> int:
 
 def visit_to_advise_on(
     path: Path,
-    find: "Callable[[Session, Path, str | None], tuple[LoadedProtocol, str | None]] | None" = None,
-) -> "tuple[Protocol, Session] | None":
+    find: Callable[[Session, Path, str | None], tuple[LoadedProtocol, str | None]] | None = None,
+) -> tuple[Protocol, Session] | None:
     """Read a visit and its protocol; nothing where findings cannot be, which is said.
 
     Args:

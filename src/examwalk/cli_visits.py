@@ -1,5 +1,7 @@
 """The commands that look at several visits at once: compare, agree."""
 
+from __future__ import annotations
+
 import argparse
 import codecs
 import json
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
 
 
 def add_visits_commands(
-    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+    commands: argparse._SubParsersAction[argparse.ArgumentParser],
 ) -> None:
     """Add ``examwalk compare`` and ``examwalk agree`` to the commands."""
     compare = commands.add_parser(
@@ -75,7 +77,7 @@ def _agree(options: argparse.Namespace) -> int:
     return GOOD
 
 
-def _visits(paths: Sequence[Path], refusal: "Callable[[Sequence[Session]], str]") -> "list[Visit]":
+def _visits(paths: Sequence[Path], refusal: Callable[[Sequence[Session]], str]) -> list[Visit]:
     """Read visits, each protocol once; none where findings cannot be, which is said.
 
     Raises:
@@ -88,8 +90,8 @@ def _visits(paths: Sequence[Path], refusal: "Callable[[Sequence[Session]], str]"
     known: dict[tuple[ProtocolUsed, Path], tuple[LoadedProtocol, str | None]] = {}
 
     def once(
-        session: "Session", folder: Path, language: str | None
-    ) -> "tuple[LoadedProtocol, str | None]":
+        session: Session, folder: Path, language: str | None
+    ) -> tuple[LoadedProtocol, str | None]:
         key = (session.protocol, folder)
         if key not in known:
             known[key] = protocol_for(session, folder, language)
