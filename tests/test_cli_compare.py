@@ -2,6 +2,8 @@
 
 import json
 import re
+from contextlib import redirect_stdout
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -47,21 +49,38 @@ def compare_in_words(capsys, *arguments: object) -> str:
     return " ".join(capsys.readouterr().out.split())
 
 
-def test_new_cautions_come_first_and_the_last_line_defers_to_the_clinician(tmp_path, capsys):
-    later = later_visit(tmp_path, 1, hot_swollen_foot_left="yes", pain_worst=3)
-    said = compare_in_words(capsys, FIRST, later)
-    assert said.index("! New: Hot, swollen foot") < said.index("Real change")
-    assert "Refer to: general practitioner" in said
-    assert said.endswith("what it means, the clinician decides.")
-    assert "(invented patient, for teaching and tests)" in said
+@pytest.fixture(scope="module")
+def said(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("visits")
+    later = later_visit(folder, 1, hot_swollen_foot_left="yes", pain_worst=3)
+    out = StringIO()
+    with redirect_stdout(out):
+        assert main(["compare", str(FIRST), str(later)]) == 0
+    return " ".join(out.getvalue().split())
 
 
-def test_pain_is_set_against_what_matters_to_patients(tmp_path, capsys):
-    # From 6 to 3: above the detectable 1.77 and the 2 points that matter (Salaffi 2004).
-    said = compare_in_words(capsys, FIRST, later_visit(tmp_path, 1, pain_worst=3))
-    assert "Worst pain: 6 of 10 → 3 of 10 (−3)" in said
-    assert "At least the detectable change of 1.77 (the patient's own answer)" in said
-    assert "Better by a change that matters to patients, 2: Salaffi" in said
+class TestAVisitThreeMonthsLater:
+    """The left foot is hot and swollen now; pain has fallen from 6 to 3 of 10."""
+
+    def test_new_cautions_come_first_and_the_last_line_defers_to_the_clinician(self, said):
+        assert said.index("! New: Hot, swollen foot") < said.index("Real change")
+        assert "Refer to: general practitioner" in said
+        assert said.endswith("what it means, the clinician decides.")
+        assert "(invented patient, for teaching and tests)" in said
+
+    def test_pain_is_set_against_what_matters_to_patients(self, said):
+        # Above the detectable 1.77, and the 2 points that matter (Salaffi 2004).
+        assert "Worst pain: 6 of 10 → 3 of 10 (−3)" in said
+        assert "At least the detectable change of 1.77 (the patient's own answer)" in said
+        assert "Better by a change that matters to patients, 2: Salaffi" in said
+
+    def test_what_is_recommended_differently_is_told_and_what_lapsed_is_only_named(self, said):
+        assert "→ none for now: refer first" in said
+        assert "No longer applicable: " in said
+        assert "Shell material, left: " not in said
+
+    def test_two_visits_show_no_course(self, said):
+        assert "Course over the visits" not in said
 
 
 def test_the_examiner_decides_which_error_of_the_lunge_counts(tmp_path, capsys):
@@ -72,14 +91,6 @@ def test_the_examiner_decides_which_error_of_the_lunge_counts(tmp_path, capsys):
     assert "Less than the detectable change of 1.9 (within one examiner): Powden" in said
     said = compare_in_words(capsys, FIRST, other)
     assert "At least the detectable change of 1.6 (between examiners): Powden" in said
-
-
-def test_what_is_recommended_differently_is_told_and_what_lapsed_is_only_named(tmp_path, capsys):
-    later = later_visit(tmp_path, 1, hot_swollen_foot_left="yes")
-    said = compare_in_words(capsys, FIRST, later)
-    assert "→ none for now: refer first" in said
-    assert "No longer applicable: " in said
-    assert "Shell material, left: " not in said
 
 
 def test_nothing_of_an_open_visit_is_told_before_it_is_answered(tmp_path, capsys):
@@ -106,10 +117,6 @@ class TestCourses:
         assert any(0x2800 < ord(sign) <= 0x28FF for sign in course[3])
         assert course[6].strip().startswith("3 of 10")
         assert course[7].split() == ["2026-09-14", "2026-11-14"]
-
-    def test_two_visits_show_none(self, tmp_path, capsys):
-        said = compare_in_words(capsys, *self.three(tmp_path)[:2])
-        assert "Course over the visits" not in said
 
     def test_a_terminal_without_braille_gets_plain_characters(self, tmp_path, capsys, monkeypatch):
         monkeypatch.setenv("TERM", "dumb")

@@ -2,6 +2,7 @@
 
 from contextlib import asynccontextmanager
 from datetime import timedelta
+from functools import partial
 
 import pytest
 from attrs import evolve
@@ -11,8 +12,9 @@ from small_protocol import small_protocol
 
 from examwalk.session.folder import keep_protocol, path_for
 from examwalk.session.model import ProtocolUsed, State
-from examwalk.session.storing import write_session
+from examwalk.session.storing import read_session, write_session
 from examwalk.tui.screens.comparing import ComparingPage
+from examwalk.tui.screens.earlier_visits import compared_with_earlier
 from examwalk.tui.screens.start import StartScreen
 from examwalk.tui.screens.summary import SummaryScreen
 
@@ -63,6 +65,18 @@ async def settle(pilot):
 
 @asynccontextmanager
 async def compared(folder, path, size=(80, 24)):
+    """Show the comparison of the visit in a file over the start."""
+    app = an_app(folder)
+    async with app.run_test(size=size) as pilot:
+        session = read_session(path)
+        page = ComparingPage(session.patient, partial(compared_with_earlier, folder, session))
+        app.push_screen(page)
+        await settle(pilot)
+        yield app, pilot
+
+
+@asynccontextmanager
+async def compared_from_summary(folder, path, size=(80, 24)):
     """Ask for the comparison of the visit in a file from its summary."""
     app = an_app(folder)
     async with app.run_test(size=size) as pilot:
@@ -136,7 +150,10 @@ async def test_no_earlier_answer_is_shown_before_this_visits_own_is_in(folder):
 
 async def test_an_answer_given_since_is_compared_though_the_file_is_still_open(folder):
     put(folder, 0, {**CALM, ("lunge", LEFT): 7.3})
-    async with compared(folder, put(folder, 12, CALM, State.OPEN), (140, 45)) as (app, pilot):
+    async with compared_from_summary(folder, put(folder, 12, CALM, State.OPEN), (140, 45)) as (
+        app,
+        pilot,
+    ):
         assert "7.3" not in screen_text(app)
         await keys(pilot, "escape")
         place = next(p for p in app.visit.case.places if (p.test, p.side) == ("lunge", LEFT))
@@ -148,7 +165,7 @@ async def test_an_answer_given_since_is_compared_though_the_file_is_still_open(f
 
 async def test_it_goes_back_to_where_it_was_asked_for(folder):
     put(folder, 0, EARLIER)
-    async with compared(folder, put(folder, 12, LATER)) as (app, pilot):
+    async with compared_from_summary(folder, put(folder, 12, LATER)) as (app, pilot):
         for key in ("escape", "c", "q"):
             await pilot.press(key)
             assert isinstance(app.screen, SummaryScreen)
@@ -160,7 +177,7 @@ async def test_it_goes_back_to_where_it_was_asked_for(folder):
 async def test_without_an_earlier_visit_it_says_what_would_be_needed(folder):
     put(folder, 20, EARLIER)
     put(folder, 0, EARLIER, patient="P-9")
-    async with compared(folder, put(folder, 12, LATER)) as (app, pilot):
+    async with compared_from_summary(folder, put(folder, 12, LATER)) as (app, pilot):
         text = screen_text(app)
         assert "There is no earlier visit of P-0042 here to compare with." in text
         assert "unfold" not in text
