@@ -96,6 +96,18 @@ def touched_by(protocol: Protocol, place: Place) -> Touched:
     return found
 
 
+def reached_from(protocol: Protocol, place: Place) -> frozenset[str | CautionAt]:
+    """Return the features and cautions that a place can change, through other features too."""
+    touched = touched_by(protocol, place)
+    reached: set[str | CautionAt] = {*touched.features, *touched.cautions}
+    dependence = memory_of(protocol).dependence
+    for feature in protocol.features:  # in file order: a rule only looks back
+        reads = dependence.of_whole_feature(feature).features
+        if any(name in reached for name, _ in reads):
+            reached.add(feature.id)
+    return frozenset(reached)
+
+
 _NOTHING = Touched(frozenset(), frozenset())
 
 
