@@ -6,7 +6,6 @@ Exit status: 0 good, 1 the input is at fault, 2 the command line is.
 import argparse
 import codecs
 import contextlib
-import json
 import os
 import sys
 from collections.abc import Sequence
@@ -18,10 +17,11 @@ from examwalk.catalogues import choose_language, known_languages
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_shell import add_shell_commands
+from examwalk.cli_summary import add_summary_command
 from examwalk.cli_visits import add_visits_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
-from examwalk.language import ENGLISH, chosen_language, later, say, say_count
+from examwalk.language import ENGLISH, later, say, say_count
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.folder import default_folder, list_sessions
@@ -136,11 +136,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_sessions(opened)
     opened.set_defaults(run=_open)
 
-    summary = commands.add_parser("summary", help="print what follows from a visit")
-    summary.add_argument("file", type=Path, metavar="FILE")
-    summary.add_argument("--as", dest="form", choices=("text", "json"), default="text")
-    summary.set_defaults(run=_summary)
-
+    add_summary_command(commands)
     sessions = commands.add_parser("sessions", help="list the visits")
     _add_sessions(sessions)
     sessions.set_defaults(run=_sessions)
@@ -221,39 +217,6 @@ def _open(options: argparse.Namespace) -> int:
     from examwalk.tui.app import Start, run
 
     return run(options.file.parent, Start(kind="open", path=options.file))
-
-
-def _summary(options: argparse.Namespace) -> int:
-    from examwalk.reasoning.fitting import misfits
-    from examwalk.reasoning.summary import summarise
-    from examwalk.session.protocol_used import protocol_for
-
-    session = read_session(options.file)
-    loaded, note = protocol_for(session, options.file.parent, chosen_language())
-    if note:
-        print(f"examwalk: {note}", file=sys.stderr)
-    unfit = misfits(loaded.protocol, session)
-    for misfit in unfit:
-        where = say("finding {place}", place=misfit.place)
-        print(f"examwalk: {options.file}: {where}: {misfit.says}", file=sys.stderr)
-    if any(not misfit.unknown_test for misfit in unfit):
-        message = say("nothing is advised from findings that cannot be.")
-        print(f"examwalk: {message}", file=sys.stderr)
-        return INPUT_AT_FAULT
-    summary = summarise(loaded.protocol, session)
-    if options.form == "json":
-        from examwalk.report.data import summary_data
-
-        data = summary_data(loaded.protocol, session, summary)
-        # Escaped where the output is not in UTF-8: JSON must come out exactly.
-        encoding = getattr(sys.stdout, "encoding", None) or "ascii"
-        escaped = codecs.lookup(encoding).name != "utf-8"
-        print(json.dumps(data, ensure_ascii=escaped, indent=2))
-    else:
-        from examwalk.report.text import summary_text
-
-        print(summary_text(loaded.protocol, session, summary), end="")
-    return GOOD
 
 
 def _sessions(options: argparse.Namespace) -> int:

@@ -13,6 +13,7 @@ from .figures import Figure, Measure, table
 from .headless import commands, protocol_load, save, summarising
 from .painting import first_paint, grade_keys
 from .repeating import repeating
+from .stepping import evaluating, pairing, stepping
 
 
 @frozen
@@ -29,6 +30,9 @@ PLANS = (
     Plan(protocol_load, 30),
     Plan(save, 100),
     Plan(summarising, 30),
+    Plan(evaluating, 60),
+    Plan(stepping, 5),
+    Plan(pairing, 2),
     Plan(repeating, 5),
     Plan(commands, 15),
 )

@@ -24,7 +24,7 @@ from examwalk.reasoning.features import settle_features
 from examwalk.reasoning.fitting import case_of as case_of_visit
 from examwalk.reasoning.nudging import Size, nudges, nudges_at
 from examwalk.reasoning.results import Truth
-from examwalk.reasoning.robustness import Trial, gathered, pairs_that_tell, robustness_of
+from examwalk.reasoning.robustness import Trial, gathered, robustness_of, with_pairs
 from examwalk.reasoning.summary import ordered_values
 from examwalk.session.model import Side
 from examwalk.session.storing import read_session
@@ -169,7 +169,9 @@ class TestWhatHangsOnWhat:
 
     def test_a_pair_that_does_what_one_of_it_does_alone_tells_nothing_new(self):
         trial = Trial(case_of(LIFTED, {"arch left": "medium", "arch right": "medium"}))
-        assert pairs_that_tell(trial.pairs()) == {}
+        single = gathered(LIFTED, tuple(trial.single()))
+        assert single.pairs is None
+        assert with_pairs(single, trial.pairs()).pairs == ()
         assert trial.count_pairs() == 4  # two moves on either side
 
     def test_a_finding_is_told_of_everything_that_follows_it(self):

@@ -6,7 +6,9 @@ from pathlib import Path
 import pytest
 
 from adult_cases import ADULT
-from examwalk.reasoning.summary import summarise
+from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.robustness import robustness_of
+from examwalk.reasoning.summary import ordered_values, summarise
 from examwalk.report.data import summary_data
 from examwalk.session.model import Place, Side
 from examwalk.session.storing import read_session
@@ -43,12 +45,15 @@ KEYS = {
         "cut",
         "trace",
         "missing",
+        "hangs_on",
     },
+    "robustness": {"moves_tried", "changing", "together", "repeat_first"},
     "collisions": {"feature", "side", "says", "stands", "rules"},
     "missing": {"test", "side", "could_raise", "could_change"},
     "advice": {"id", "kind", "side", "says"},
     "decisions": {"feature", "side", "value", "recommended", "because"},
 }
+ONE_OBJECT = ("session", "robustness")
 STEP = {"rule", "class", "did", "before", "after", "changed", "because", "findings", "basis"}
 
 
@@ -57,7 +62,8 @@ def data_of(path: Path, drop: tuple[str, ...] = ()) -> dict:
     for name in drop:
         for side in Side:
             visit = visit.without_finding(Place(name, side))
-    data = summary_data(ADULT, visit, summarise(ADULT, visit))
+    found = robustness_of(case_of(ADULT, visit), ordered_values(ADULT, visit))
+    data = summary_data(ADULT, visit, summarise(ADULT, visit), found)
     return json.loads(json.dumps(data))
 
 
@@ -70,10 +76,14 @@ def test_its_top_keys_are_the_documented_ones(data):
     assert set(data) == set(KEYS)
 
 
-@pytest.mark.parametrize("key", [key for key in KEYS if key != "session"])
+@pytest.mark.parametrize("key", [key for key in KEYS if key not in ONE_OBJECT])
 def test_each_entry_has_the_documented_keys(data, key):
     for entry in data[key]:
         assert KEYS[key] <= set(entry)
+
+
+def test_what_hangs_on_what_has_the_documented_keys(data):
+    assert set(data["robustness"]) == KEYS["robustness"]
 
 
 def test_the_session_says_who_when_and_under_what_and_carries_the_disclaimer(data):

@@ -15,7 +15,7 @@ LEAST_WEIGHT = 0.25
 
 
 @frozen
-class FeatureChange:
+class FeatureShift:
     """One feature that comes to another value."""
 
     id: str
@@ -32,7 +32,7 @@ class FeatureChange:
 
 
 @frozen
-class CautionChange:
+class CautionShift:
     """One caution that is raised, taken away, excluded, or no longer excluded."""
 
     id: str
@@ -65,9 +65,9 @@ class CautionChange:
 class Consequences:
     """All that comes out otherwise."""
 
-    features: tuple[FeatureChange, ...] = ()
+    features: tuple[FeatureShift, ...] = ()
     """In file order."""
-    cautions: tuple[CautionChange, ...] = ()
+    cautions: tuple[CautionShift, ...] = ()
     """In file order."""
 
     @property
@@ -111,7 +111,7 @@ def consequences(protocol: Protocol, before: Values, after: Values) -> Consequen
 
 def rank_of(found: Iterable[Consequences]) -> Rank:
     """Rank what may come out otherwise, each feature and each caution once, by its gravest."""
-    cautions: dict[tuple[str, Side], CautionChange] = {}
+    cautions: dict[tuple[str, Side], CautionShift] = {}
     weights: dict[tuple[str, Side], float] = {}
     for one in found:
         for caution in one.cautions:
@@ -130,8 +130,8 @@ def _differs(was: FeatureResult, now: FeatureResult) -> bool:
     return (was.status, was.value) != (now.status, now.value)
 
 
-def _feature_change(protocol: Protocol, was: FeatureResult, now: FeatureResult) -> FeatureChange:
-    return FeatureChange(
+def _feature_change(protocol: Protocol, was: FeatureResult, now: FeatureResult) -> FeatureShift:
+    return FeatureShift(
         id=was.id,
         title=was.title,
         side=was.side,
@@ -154,9 +154,9 @@ def _weight(protocol: Protocol, was: FeatureResult, now: FeatureResult) -> float
 
 def _caution_change(
     protocol: Protocol, at: tuple[str, Side], was: Truth, now: Truth
-) -> CautionChange:
+) -> CautionShift:
     caution = protocol.cautions_by_id[at[0]]
-    return CautionChange(
+    return CautionShift(
         id=caution.id,
         title=caution.title,
         side=at[1],

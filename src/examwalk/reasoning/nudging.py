@@ -19,10 +19,14 @@ from examwalk.session.model import Answer, Place
 class Size(Enum):
     """What says how far an answer is moved."""
 
-    GRADE = "one grade"
-    PUBLISHED = "the published error"
-    ASSUMED = "the error that the protocol assumes"
-    STEP = "one step, for want of an error"
+    GRADE = "grade"
+    """One grade."""
+    PUBLISHED = "published"
+    """The error of measurement that was published."""
+    ASSUMED = "assumed"
+    """The error that the protocol assumes."""
+    STEP = "step"
+    """One step of the test, for want of an error."""
 
 
 @frozen

@@ -5,7 +5,7 @@ of measurement, up and down, and everything is reasoned anew. What no such move 
 the rest hangs on the findings that are named.
 """
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import combinations
 
 from attrs import evolve, frozen
@@ -13,9 +13,9 @@ from attrs import evolve, frozen
 from examwalk.protocol.model import Protocol, Test
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.consequences import (
-    CautionChange,
+    CautionShift,
     Consequences,
-    FeatureChange,
+    FeatureShift,
     Rank,
     consequences,
     rank_of,
@@ -64,8 +64,10 @@ class Robustness:
     """How many moves were tried."""
     repeat_first: tuple[Repeat, ...]
     """The gravest first; of equally grave ones, first the test on which examiners agree least."""
+    pairs: tuple[Tried, ...] | None = None
+    """What two findings do that neither does alone, the gravest first; nothing if not tried."""
 
-    def on_feature(self, name: str, side: Side) -> tuple[tuple[Tried, FeatureChange], ...]:
+    def on_feature(self, name: str, side: Side) -> tuple[tuple[Tried, FeatureShift], ...]:
         """Return the moves that change a feature on a side, and to what; none if it stands."""
         return tuple(
             (tried, change)
@@ -80,16 +82,16 @@ class Robustness:
         return tuple(dict.fromkeys(place for several in places for place in several))
 
     @property
-    def would_raise(self) -> tuple[tuple[Tried, CautionChange], ...]:
+    def would_raise(self) -> tuple[tuple[Tried, CautionShift], ...]:
         """The moves that would raise a caution."""
         return tuple(pair for pair in self._on_cautions() if pair[1].is_raised)
 
     @property
-    def would_take_away(self) -> tuple[tuple[Tried, CautionChange], ...]:
+    def would_take_away(self) -> tuple[tuple[Tried, CautionShift], ...]:
         """The moves that would take a raised caution away."""
         return tuple(pair for pair in self._on_cautions() if pair[1].is_taken_away)
 
-    def _on_cautions(self) -> Iterator[tuple[Tried, CautionChange]]:
+    def _on_cautions(self) -> Iterator[tuple[Tried, CautionShift]]:
         return ((tried, change) for tried in self.tried for change in tried.found.cautions)
 
 
@@ -102,6 +104,7 @@ class Trial:
     """
 
     def __init__(self, case: Case, ordered: Ordered = NOTHING_ORDERED) -> None:
+        self.protocol = case.protocol
         self._case = case
         self._ordered = ordered
         self._before = values_of(case, ordered)
@@ -115,7 +118,7 @@ class Trial:
             case = self._case.with_changes({nudge.place: nudge.after})
             values = values_after(self._before, case, (nudge.place,), self._ordered)
             self._after.append((nudge, case, values))
-            yield Tried((nudge,), consequences(self._case.protocol, self._before, values))
+            yield Tried((nudge,), consequences(self.protocol, self._before, values))
 
     def pairs(self) -> Iterator[Tried]:
         """Yield for every two moves of different findings what neither of them does alone.
@@ -124,7 +127,7 @@ class Trial:
         """
         for _ in self.single():
             pass
-        protocol = self._case.protocol
+        protocol = self.protocol
         reach = {nudge.place: reached_from(protocol, nudge.place) for nudge in self.nudges}
         for one, other in combinations(self._after, 2):
             pair = (one[0], other[0])
@@ -147,7 +150,7 @@ class Trial:
         nudge, _, alone = other
         case = one[1].with_changes({nudge.place: nudge.after})
         values = values_after(one[2], case, (nudge.place,), self._ordered)
-        found = consequences(self._case.protocol, self._before, values)
+        found = consequences(self.protocol, self._before, values)
         if found.is_nothing:
             return found
         return evolve(
@@ -209,11 +212,8 @@ def least_agreement(test: Test) -> float | None:
     return min(known, default=None)
 
 
-def pairs_that_tell(tried: Iterable[Tried]) -> Mapping[tuple[Place, Place], tuple[Tried, ...]]:
-    """Put together what two moves do that neither does alone, by the two findings."""
-    found: dict[tuple[Place, Place], list[Tried]] = {}
-    for one in tried:
-        if not one.found.is_nothing:
-            first, second = one.places
-            found.setdefault((first, second), []).append(one)
-    return {places: tuple(several) for places, several in found.items()}
+def with_pairs(robustness: Robustness, tried: Iterable[Tried]) -> Robustness:
+    """Add what was found by moving two findings at once."""
+    telling = (one for one in tried if not one.found.is_nothing)
+    ranked = sorted(telling, key=lambda one: rank_of((one.found,)))
+    return evolve(robustness, pairs=tuple(ranked))

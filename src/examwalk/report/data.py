@@ -15,6 +15,8 @@ from examwalk.reasoning.results import (
     Summary,
     TraceStep,
 )
+from examwalk.reasoning.robustness import Robustness
+from examwalk.report.robustness_data import robustness_data
 from examwalk.report.shell_text import shells_data
 from examwalk.report.words import review_date
 from examwalk.session.model import Decision, Place, Session
@@ -22,8 +24,17 @@ from examwalk.session.model import Decision, Place, Session
 Data = dict[str, Any]
 
 
-def summary_data(protocol: Protocol, session: Session, summary: Summary) -> Data:
-    """Return everything that follows from a visit as dicts, lists, texts and numbers."""
+def summary_data(
+    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None = None
+) -> Data:
+    """Return everything that follows from a visit as dicts, lists, texts and numbers.
+
+    Args:
+        protocol: what the visit is read with.
+        session: the visit.
+        summary: all that follows from it.
+        robustness: what hangs on what; without it that key is null.
+    """
     return {
         "session": _session(protocol, session, summary),
         "derived": [_derived(result) for result in summary.derived],
@@ -33,8 +44,9 @@ def summary_data(protocol: Protocol, session: Session, summary: Summary) -> Data
             *(_caution(caution, raised=False) for caution in summary.open_cautions),
         ],
         "shells": shells_data(protocol, session, summary),
-        "features": [_feature(result) for result in summary.features],
+        "features": [_feature(result, robustness) for result in summary.features],
         "collisions": [_collision(collision) for collision in summary.collisions],
+        "robustness": robustness_data(robustness) if robustness else None,
         "missing": [_missing(one) for one in summary.missing],
         "advice": [_advice(advice) for advice in summary.advice],
         "decisions": [_decision(decision) for decision in session.decisions],
@@ -108,7 +120,7 @@ def _caution(caution: CautionRaised, *, raised: bool) -> Data:
     }
 
 
-def _feature(result: FeatureResult) -> Data:
+def _feature(result: FeatureResult, robustness: Robustness | None) -> Data:
     return {
         "id": result.id,
         "title": result.title,
@@ -122,6 +134,7 @@ def _feature(result: FeatureResult) -> Data:
         "trace": [_step(step) for step in result.trace],
         "findings": _places(result.findings),
         "missing": _places(result.missing),
+        "hangs_on": _places(robustness.hangs_on(result.id, result.side)) if robustness else None,
     }
 
 

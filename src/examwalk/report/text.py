@@ -13,7 +13,21 @@ from examwalk.reasoning.results import (
     MissingFinding,
     Summary,
 )
+from examwalk.reasoning.robustness import Robustness
 from examwalk.report.grounds import mark_words
+from examwalk.report.robustness_words import (
+    MEANING,
+    NOTHING_HANGS,
+    NOTHING_TOGETHER,
+    ONE_GRADE_AWAY,
+    TOGETHER,
+    by_caution,
+    hangs_on_words,
+    move_words,
+    raised_by_words,
+    repeat_words,
+    standing_words,
+)
 from examwalk.report.shell_text import sentences_for
 from examwalk.report.sides import side_word, with_side
 from examwalk.report.words import (
@@ -29,6 +43,9 @@ from examwalk.session.model import Decision, Session, Side, State
 
 WIDTH = 88
 MOST_MISSING = 12
+MOST_REPEATS = 8
+MOST_PAIRS = 20
+MOST_MOVES = 4
 MOST_NAMES = 6
 """Longer lists of what is not answered yet, or could change, are cut short."""
 
@@ -55,19 +72,31 @@ PARTS = (
 )
 
 
-def summary_text(protocol: Protocol, session: Session, summary: Summary) -> str:
-    """Write everything that follows from a visit as text for a person, ending in a newline."""
-    return "\n".join(_lines(protocol, session, summary)) + "\n"
+def summary_text(
+    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None = None
+) -> str:
+    """Write everything that follows from a visit as text for a person, ending in a newline.
+
+    Args:
+        protocol: what the visit is read with.
+        session: the visit.
+        summary: all that follows from it.
+        robustness: what hangs on what, where that was worked out.
+    """
+    return "\n".join(_lines(protocol, session, summary, robustness)) + "\n"
 
 
-def _lines(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
+def _lines(
+    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None
+) -> Iterator[str]:
     yield from _head(protocol, session)
-    yield from _cautions(protocol, session, summary)
+    yield from _cautions(protocol, session, summary, robustness)
     yield from _derived(summary)
     yield from _crosschecks(protocol, session, summary)
-    yield from _features(protocol, session, summary)
+    yield from _features(protocol, session, summary, robustness)
     yield from _unmatched(protocol, session, summary)
     yield from _collisions(summary)
+    yield from _repeat_first(protocol, robustness)
     yield from _missing(protocol, summary)
     yield from _advice(session, summary)
 
@@ -88,7 +117,9 @@ def _head(protocol: Protocol, session: Session) -> Iterator[str]:
     yield from _paragraph(protocol.identity.disclaimer)
 
 
-def _cautions(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
+def _cautions(
+    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None
+) -> Iterator[str]:
     yield from _heading(say("Referral and cautions"))
     if not summary.cautions:
         yield say("None raised.")
@@ -96,6 +127,15 @@ def _cautions(protocol: Protocol, session: Session, summary: Summary) -> Iterato
         yield from _caution(caution)
         found = (finding_words(protocol, session, place) for place in caution.findings)
         yield from _labelled(say("Found"), "; ".join(found))
+        taken = [
+            move
+            for move in (robustness.would_take_away if robustness else ())
+            if (move[1].id, move[1].side) == (caution.id, caution.side)
+        ]
+        if taken:
+            moves = "; ".join(raised_by_words(protocol, taken))
+            yield from _labelled(say("Would not be raised with"), moves)
+    yield from _one_grade_away(protocol, robustness)
     if summary.open_cautions:
         yield ""
         yield f"{say('Not excluded yet')}:"
@@ -103,6 +143,17 @@ def _cautions(protocol: Protocol, session: Session, summary: Summary) -> Iterato
         places = ", ".join(place_words(protocol, place) for place in caution.missing)
         needs = say("needs {places}", places=places)
         yield from _item(f"{with_side(caution.title, caution.side)}: {needs}")
+
+
+def _one_grade_away(protocol: Protocol, robustness: Robustness | None) -> Iterator[str]:
+    """Cautions that are not raised, and would be if one finding were a little off."""
+    if robustness is None or not robustness.would_raise:
+        return
+    yield ""
+    yield f"{say(ONE_GRADE_AWAY)}:"
+    for shift, moves in by_caution(robustness.would_raise):
+        title = with_side(shift.title, shift.side)
+        yield from _item(f"{title}: {'; '.join(raised_by_words(protocol, moves))}")
 
 
 def _caution(caution: CautionRaised) -> Iterator[str]:
@@ -145,7 +196,9 @@ def _crosschecks(protocol: Protocol, session: Session, summary: Summary) -> Iter
                 yield from _labelled(say("Replied"), reply.says)
 
 
-def _features(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
+def _features(
+    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None
+) -> Iterator[str]:
     for side, title in PARTS:
         results = [result for result in summary.features if result.side is side]
         if not results:
@@ -157,7 +210,7 @@ def _features(protocol: Protocol, session: Session, summary: Summary) -> Iterato
             if result.status is FeatureStatus.NOT_APPLICABLE and not decisions:
                 left_out.append(result.title)
                 continue
-            yield from _feature(protocol, session, summary, result)
+            yield from _feature(protocol, session, summary, result, robustness)
             for decision in decisions:
                 yield from _paragraph(order_words(protocol, decision, result), indent="    > ")
         if left_out:
@@ -173,16 +226,20 @@ def _decisions_on(session: Session, result: FeatureResult) -> list[Decision]:
 
 
 def _feature(
-    protocol: Protocol, session: Session, summary: Summary, result: FeatureResult
+    protocol: Protocol,
+    session: Session,
+    summary: Summary,
+    result: FeatureResult,
+    robustness: Robustness | None,
 ) -> Iterator[str]:
     if result.status is not FeatureStatus.RECOMMENDED:
         waits = result.status is FeatureStatus.WAITING
         words = waiting_words(protocol, result) if waits else result.words
         yield from _paragraph(f"{result.title}: {words}", indent="  ")
         return
-    yield from _paragraph(
-        f"{result.title}: {result.words}  [{mark_words(result.standing)}]", indent="  "
-    )
+    stands = standing_words(robustness, result) if robustness else ""
+    marks = "; ".join(filter(None, (mark_words(result.standing), stands)))
+    yield from _paragraph(f"{result.title}: {result.words}  [{marks}]", indent="  ")
     for step in result.trace:
         if step.changed:
             yield from _paragraph(f"{step.did}. {step.because}", indent=DEEP)
@@ -194,6 +251,9 @@ def _feature(
     if result.missing:
         places = _listed([place_words(protocol, place) for place in result.missing])
         yield from _labelled(say("Could still change with"), places, DEEP)
+    if robustness and robustness.on_feature(result.id, result.side):
+        moves = "; ".join(hangs_on_words(protocol, robustness, result, MOST_MOVES))
+        yield from _labelled(say("Hangs on"), moves, DEEP)
 
 
 def _listed(names: Sequence[str]) -> str:
@@ -223,6 +283,36 @@ def _collisions(summary: Summary) -> Iterator[str]:
     for collision in summary.collisions:
         yield from _item(f"{with_side(collision.title, collision.side)}: {collision.says}")
         yield from _labelled(say("Stands for now"), collision.stands)
+
+
+def _repeat_first(protocol: Protocol, robustness: Robustness | None) -> Iterator[str]:
+    if robustness is None or not robustness.moves:
+        return
+    yield from _heading(say("Repeat these first"))
+    yield from _paragraph(say(MEANING))
+    if not robustness.repeat_first:
+        yield say(NOTHING_HANGS)
+    for number, repeat in enumerate(robustness.repeat_first[:MOST_REPEATS], 1):
+        yield from _paragraph(repeat_words(protocol, repeat), indent=f" {number:>2} ")
+        for tried in repeat.tried:
+            yield from _paragraph(move_words(protocol, tried), indent="    ")
+    left = len(robustness.repeat_first) - MOST_REPEATS
+    if left > 0:
+        yield f"    {say('… and {count} more', count=left)}"
+    yield from _together(protocol, robustness)
+
+
+def _together(protocol: Protocol, robustness: Robustness) -> Iterator[str]:
+    if robustness.pairs is None:
+        return
+    yield from _heading(say(TOGETHER))
+    if not robustness.pairs:
+        yield say(NOTHING_TOGETHER)
+    for tried in robustness.pairs[:MOST_PAIRS]:
+        yield from _item(move_words(protocol, tried))
+    left = len(robustness.pairs) - MOST_PAIRS
+    if left > 0:
+        yield f"    {say('… and {count} more', count=left)}"
 
 
 def _missing(protocol: Protocol, summary: Summary) -> Iterator[str]:

@@ -1,0 +1,77 @@
+"""The command that prints what follows from a visit."""
+
+import argparse
+import codecs
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.language import say
+
+if TYPE_CHECKING:
+    from examwalk.reasoning.robustness import Robustness, Trial
+
+STEPS = 20
+"""How many times progress is told."""
+
+
+def add_summary_command(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
+    """Add ``examwalk summary`` to the commands."""
+    summary = commands.add_parser("summary", help="print what follows from a visit")
+    summary.add_argument("file", type=Path, metavar="FILE")
+    summary.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    summary.add_argument(
+        "--pairs",
+        action="store_true",
+        help="also try every two findings a little off at once; takes some seconds",
+    )
+    summary.set_defaults(run=_summary)
+
+
+def _summary(options: argparse.Namespace) -> int:
+    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.reasoning.fitting import case_of
+    from examwalk.reasoning.robustness import Trial
+    from examwalk.reasoning.summary import ordered_values, summarise
+
+    visit = visit_to_advise_on(options.file)
+    if visit is None:
+        return INPUT_AT_FAULT
+    protocol, session = visit
+    summary = summarise(protocol, session)
+    trial = Trial(case_of(protocol, session), ordered_values(protocol, session))
+    robustness = _robustness(trial, pairs=options.pairs)
+    if options.form == "json":
+        from examwalk.report.data import summary_data
+
+        data = summary_data(protocol, session, summary, robustness)
+        # Escaped where the output is not in UTF-8: JSON must come out exactly.
+        encoding = getattr(sys.stdout, "encoding", None) or "ascii"
+        escaped = codecs.lookup(encoding).name != "utf-8"
+        print(json.dumps(data, ensure_ascii=escaped, indent=2))
+    else:
+        from examwalk.report.text import summary_text
+
+        print(summary_text(protocol, session, summary, robustness), end="")
+    return GOOD
+
+
+def _robustness(trial: "Trial", *, pairs: bool) -> "Robustness":
+    """Try every single move and, where that is wanted, every two of them, telling progress."""
+    from examwalk.reasoning.robustness import gathered, with_pairs
+
+    robustness = gathered(trial.protocol, tuple(trial.single()))
+    if not pairs:
+        return robustness
+    found = []
+    count = trial.count_pairs()
+    on_screen = sys.stderr.isatty()
+    for done, tried in enumerate(trial.pairs(), 1):
+        found.append(tried)
+        if done % max(1, count // STEPS) == 0 or done == count:
+            end = "\r" if on_screen and done < count else "\n"
+            told = say("{done} of {count} pairs", done=done, count=count)
+            print(f"examwalk: {told}", end=end, file=sys.stderr)
+    return with_pairs(robustness, found)
