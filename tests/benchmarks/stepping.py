@@ -39,9 +39,10 @@ def evaluating(rounds: int) -> list[Figure]:
         nudge = next(changes)
         summarise_case(case.with_changes({nudge.place: nudge.after}), {})
 
-    first, _ = in_turns(
-        rounds, lambda: summarise_case(case_of(evolve(protocol), visit), {}), _start
-    )
+    def evaluate_first() -> None:
+        summarise_case(case_of(evolve(protocol), visit), {})
+
+    first, bare_first = in_turns(rounds, evaluate_first, _start)
     taken, bare = in_turns(rounds, evaluate, _start)
     again, bare_again = in_turns(rounds, lambda: summarise_case(case, {}), _start)
     return [
