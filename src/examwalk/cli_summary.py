@@ -35,18 +35,21 @@ def _summary(options: argparse.Namespace) -> int:
     from examwalk.reasoning.fitting import case_of
     from examwalk.reasoning.robustness import Trial
     from examwalk.reasoning.summary import ordered_values, summarise
+    from examwalk.reasoning.unanswered import Unanswered, most_telling_first
 
     visit = visit_to_advise_on(options.file)
     if visit is None:
         return INPUT_AT_FAULT
     protocol, session = visit
     summary = summarise(protocol, session)
-    trial = Trial(case_of(protocol, session), ordered_values(protocol, session))
-    robustness = _robustness(trial, pairs=options.pairs)
+    case, ordered = case_of(protocol, session), ordered_values(protocol, session)
+    robustness = _robustness(Trial(case, ordered), pairs=options.pairs)
+    unanswered = Unanswered(case, [one.place for one in summary.missing], ordered)
+    worth = most_telling_first(tuple(unanswered.run()))
     if options.form == "json":
         from examwalk.report.data import summary_data
 
-        data = summary_data(protocol, session, summary, robustness)
+        data = summary_data(protocol, session, summary, robustness, worth)
         # Escaped where the output is not in UTF-8: JSON must come out exactly.
         encoding = getattr(sys.stdout, "encoding", None) or "ascii"
         escaped = codecs.lookup(encoding).name != "utf-8"
@@ -54,7 +57,7 @@ def _summary(options: argparse.Namespace) -> int:
     else:
         from examwalk.report.text import summary_text
 
-        print(summary_text(protocol, session, summary, robustness), end="")
+        print(summary_text(protocol, session, summary, robustness, worth), end="")
     return GOOD
 
 

@@ -1,6 +1,6 @@
 """The summary as plain data for scripts: what ``examwalk summary --as json`` prints."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from examwalk.protocol.model import Protocol
@@ -16,8 +16,10 @@ from examwalk.reasoning.results import (
     TraceStep,
 )
 from examwalk.reasoning.robustness import Robustness
+from examwalk.reasoning.unanswered import Worth, in_order_of_worth
 from examwalk.report.robustness_data import robustness_data
 from examwalk.report.shell_text import shells_data
+from examwalk.report.unanswered_words import worth_data
 from examwalk.report.words import review_date
 from examwalk.session.model import Decision, Place, Session
 
@@ -25,7 +27,11 @@ Data = dict[str, Any]
 
 
 def summary_data(
-    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None = None
+    protocol: Protocol,
+    session: Session,
+    summary: Summary,
+    robustness: Robustness | None = None,
+    worth: Sequence[Worth] = (),
 ) -> Data:
     """Return everything that follows from a visit as dicts, lists, texts and numbers.
 
@@ -34,7 +40,9 @@ def summary_data(
         session: the visit.
         summary: all that follows from it.
         robustness: what hangs on what; without it that key is null.
+        worth: what unanswered tests could tell, the most telling first.
     """
+    told = {one.place: one for one in worth}
     return {
         "session": _session(protocol, session, summary),
         "derived": [_derived(result) for result in summary.derived],
@@ -47,7 +55,9 @@ def summary_data(
         "features": [_feature(result, robustness) for result in summary.features],
         "collisions": [_collision(collision) for collision in summary.collisions],
         "robustness": robustness_data(robustness) if robustness else None,
-        "missing": [_missing(one) for one in summary.missing],
+        "missing": [
+            _missing(one, told.get(one.place)) for one in in_order_of_worth(summary.missing, worth)
+        ],
         "advice": [_advice(advice) for advice in summary.advice],
         "decisions": [_decision(decision) for decision in session.decisions],
     }
@@ -163,12 +173,13 @@ def _collision(collision: Collision) -> Data:
     }
 
 
-def _missing(one: MissingFinding) -> Data:
+def _missing(one: MissingFinding, worth: Worth | None) -> Data:
     return {
         **_place(one.place),
         "not_done": one.reason or None,
         "could_raise": list(one.could_raise),
         "could_change": list(one.could_change),
+        "answers": worth_data(worth) if worth else None,
     }
 
 

@@ -14,6 +14,7 @@ from examwalk.reasoning.results import (
     Summary,
 )
 from examwalk.reasoning.robustness import Robustness
+from examwalk.reasoning.unanswered import Worth, in_order_of_worth
 from examwalk.report.grounds import mark_words
 from examwalk.report.robustness_words import (
     MEANING,
@@ -30,6 +31,7 @@ from examwalk.report.robustness_words import (
 )
 from examwalk.report.shell_text import sentences_for
 from examwalk.report.sides import side_word, with_side
+from examwalk.report.unanswered_words import worth_words
 from examwalk.report.words import (
     derived_words,
     finding_words,
@@ -73,7 +75,11 @@ PARTS = (
 
 
 def summary_text(
-    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None = None
+    protocol: Protocol,
+    session: Session,
+    summary: Summary,
+    robustness: Robustness | None = None,
+    worth: Sequence[Worth] = (),
 ) -> str:
     """Write everything that follows from a visit as text for a person, ending in a newline.
 
@@ -82,12 +88,17 @@ def summary_text(
         session: the visit.
         summary: all that follows from it.
         robustness: what hangs on what, where that was worked out.
+        worth: what unanswered tests could tell, the most telling first.
     """
-    return "\n".join(_lines(protocol, session, summary, robustness)) + "\n"
+    return "\n".join(_lines(protocol, session, summary, robustness, worth)) + "\n"
 
 
 def _lines(
-    protocol: Protocol, session: Session, summary: Summary, robustness: Robustness | None
+    protocol: Protocol,
+    session: Session,
+    summary: Summary,
+    robustness: Robustness | None,
+    worth: Sequence[Worth],
 ) -> Iterator[str]:
     yield from _head(protocol, session)
     yield from _cautions(protocol, session, summary, robustness)
@@ -97,7 +108,7 @@ def _lines(
     yield from _unmatched(protocol, session, summary)
     yield from _collisions(summary)
     yield from _repeat_first(protocol, robustness)
-    yield from _missing(protocol, summary)
+    yield from _missing(protocol, summary, worth)
     yield from _advice(session, summary)
 
 
@@ -315,12 +326,16 @@ def _together(protocol: Protocol, robustness: Robustness) -> Iterator[str]:
         yield f"    {say('… and {count} more', count=left)}"
 
 
-def _missing(protocol: Protocol, summary: Summary) -> Iterator[str]:
+def _missing(protocol: Protocol, summary: Summary, worth: Sequence[Worth]) -> Iterator[str]:
     if not summary.missing:
         return
     yield from _heading(say("Not answered, most consequential first"))
-    for one in summary.missing[:MOST_MISSING]:
+    told = {one.place: one for one in worth}
+    for one in in_order_of_worth(summary.missing, worth)[:MOST_MISSING]:
         yield from _item(_missing_words(protocol, one))
+        answers = worth_words(protocol, told[one.place]) if one.place in told else ()
+        for words in answers:
+            yield from _paragraph(words, indent=DEEP)
     left = len(summary.missing) - MOST_MISSING
     if left > 0:
         yield f"  {say('… and {count} more', count=left)}"
