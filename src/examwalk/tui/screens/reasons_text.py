@@ -3,14 +3,8 @@
 from collections.abc import Sequence
 
 from examwalk.language import say
-from examwalk.protocol.model import CheckSeverity, Condition, DeviceEffect, Feature
+from examwalk.protocol.model import CheckSeverity, DeviceEffect
 from examwalk.protocol.wording import unit_words
-from examwalk.reasoning.deciding import (
-    changed_by_rules,
-    decision_on,
-    has_changed_since,
-    ordered_words,
-)
 from examwalk.reasoning.results import (
     AdviceGiven,
     CautionRaised,
@@ -18,9 +12,7 @@ from examwalk.reasoning.results import (
     CrosscheckFired,
     DerivedResult,
     FeatureResult,
-    FeatureStatus,
     MissingFinding,
-    TraceStep,
 )
 from examwalk.report.dates import time_words
 from examwalk.report.grounds import (
@@ -29,145 +21,59 @@ from examwalk.report.grounds import (
     capitalised,
     places_words,
     sentence,
-    standing_words,
 )
-from examwalk.report.shell_text import sentences_for
+from examwalk.report.said import Said, Stress
+from examwalk.report.why_text import (
+    Visit,
+    collision_told,
+    feature_told,
+    grounds_told,
+    labelled,
+    title,
+    warning,
+)
 from examwalk.report.words import place_words
-from examwalk.session.model import Decision, Place, Reply, Side
+from examwalk.session.model import Place, Reply, Side
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,
-    COLLISION_SIGN,
     DEVICE_WORDS,
     DONE_SIGN,
     Outcome,
-    finding_words,
 )
 from examwalk.tui.sides import with_side
-from examwalk.tui.text import Part, filled, phrase
+from examwalk.tui.text import phrase
 from examwalk.tui.widgets.alerts import SIGNS
 from examwalk.tui.widgets.lines import Line
 
-STEP = 3
-"""How far the text of a numbered step stands in."""
+STYLES = {
+    Stress.PLAIN: "",
+    Stress.STRONG: "bold",
+    Stress.QUIET: "$dim",
+    Stress.WARNING: "bold $warn",
+    Stress.DONE: "$here",
+}
+
+
+def lines_of(paragraphs: Sequence[Said]) -> list[Line]:
+    """Lay out what is said alike on screens and in print."""
+    return [
+        Line(
+            phrase(*((part.text, STYLES[part.stress]) for part in one.parts)),
+            one.indent,
+            one.hang,
+        )
+        for one in paragraphs
+    ]
+
+
+def visit_of(outcome: Outcome) -> Visit:
+    """Return the visit as the reports take it."""
+    return Visit(outcome.protocol, outcome.session, outcome.summary)
 
 
 def feature_lines(outcome: Outcome, result: FeatureResult) -> list[Line]:
     """Say why a feature has its value, what was ordered, and what could still change it."""
-    feature = outcome.protocol.features_by_id[result.id]
-    decision = decision_on(outcome.session, result.id, result.side)
-    lines = [_title(result.title, result.side)]
-    lines += _status(outcome, result)
-    if decision is not None:
-        lines += _ordered(feature, result, decision)
-    for collision in outcome.summary.collisions:
-        if (collision.feature, collision.side) == (result.id, result.side):
-            lines += _collision(collision)
-    for number, step in enumerate(result.trace, 1):
-        lines += _step(outcome, number, step)
-    if result.missing and result.status is FeatureStatus.RECOMMENDED:
-        lines.append(
-            _labelled(
-                say("Could still change with"), places_words(outcome.protocol, result.missing)
-            )
-        )
-    shell = sentences_for(outcome.protocol, outcome.session, outcome.summary, result)
-    lines += [_plain(text) for text in shell]
-    if feature.about:
-        lines.append(Line(phrase((feature.about, "$dim"))))
-    return lines
-
-
-def _status(outcome: Outcome, result: FeatureResult) -> list[Line]:
-    if result.status is FeatureStatus.WAITING:
-        waiting = places_words(outcome.protocol, result.missing)
-        return [
-            _plain(say("No value is given yet: what it hangs on is not answered.")),
-            _labelled(say("Waiting for"), waiting or say("the answers named in the rules below")),
-        ]
-    if result.status is FeatureStatus.NOT_APPLICABLE:
-        return _not_applicable(outcome, result)
-    standing = sentence(standing_words(result.standing))
-    recommended = (
-        say("Recommended: {value}, {standing}")
-        if changed_by_rules(result)
-        else say("Recommended: {value}, where it starts; {standing}")
-    )
-    return [Line(filled(recommended, value=(result.words, "bold"), standing=standing))]
-
-
-def _not_applicable(outcome: Outcome, result: FeatureResult) -> list[Line]:
-    lines = [_plain(say("Does not apply with what has been found and recommended so far."))]
-    condition = outcome.protocol.features_by_id[result.id].applies_when
-    for feature_id in features_named(condition) if condition else ():
-        other = outcome.summary.feature(feature_id, result.side)
-        lines.append(
-            _labelled(say("It hangs on"), f"{with_side(other.title, other.side)}: {other.words}")
-        )
-    return lines + _grounds(outcome, result.findings, ())
-
-
-def features_named(condition: Condition) -> tuple[str, ...]:
-    """Return the features that a condition asks about, each once."""
-    named = [condition.feature] if condition.feature else []
-    inner = [*(condition.all or ()), *(condition.any or ()), *(condition.count or ())]
-    if condition.not_ is not None:
-        inner.append(condition.not_)
-    for part in inner:
-        named += features_named(part)
-    return tuple(dict.fromkeys(named))
-
-
-def _ordered(feature: Feature, result: FeatureResult, decision: Decision) -> list[Line]:
-    words = ordered_words(feature, decision.value)
-    because = say(", because: {reason}", reason=sentence(decision.because))
-    lines = [
-        Line(
-            phrase(
-                (f"{DONE_SIGN} {say('Ordered')}: ", "$here"),
-                (words, "bold"),
-                because if decision.because else ".",
-                (f" {time_words(decision.at)}", "$dim"),
-            ),
-            hang=2,
-        )
-    ]
-    if has_changed_since(result, decision):
-        lines.append(_warning(_changed_since(feature, decision)))
-    return lines
-
-
-def _changed_since(feature: Feature, decision: Decision) -> str:
-    if decision.recommended is None:
-        return say("The recommendation has changed since: there was none when this was ordered.")
-    return say(
-        "The recommendation has changed since: it was {value} when this was ordered.",
-        value=ordered_words(feature, decision.recommended),
-    )
-
-
-def _step(outcome: Outcome, number: int, step: TraceStep) -> list[Line]:
-    changes = f": {step.before} → {step.after}" if step.changed else ""
-    before_after = changes or f", {say('changes nothing here')}"
-    protects = f" · {say(CLASS_WORDS[step.class_])}" if step.class_ else ""
-    lines = [
-        Line(
-            phrase(
-                f"{number}".ljust(STEP),
-                (step.did, "bold" if step.changed else ""),
-                before_after,
-                (protects, "$dim"),
-            ),
-            hang=STEP,
-        )
-    ]
-    if step.because:
-        lines.append(_plain(sentence(step.because), STEP))
-    if step.findings:
-        found = "; ".join(finding_words(outcome, place) for place in step.findings)
-        lines.append(_labelled(say("Found"), found, STEP))
-    if step.basis:
-        lines.append(_quiet(basis_words(outcome.protocol, step.basis), STEP))
-    return lines
+    return lines_of(feature_told(visit_of(outcome), result))
 
 
 def caution_lines(outcome: Outcome, caution: CautionRaised) -> list[Line]:
@@ -247,7 +153,7 @@ def missing_lines(outcome: Outcome, group: Sequence[MissingFinding]) -> list[Lin
 
 def collision_lines(outcome: Outcome, collision: Collision) -> list[Line]:
     """Say which rules cannot both be followed and what stands for now."""
-    lines = [_title(collision.title, collision.side), *_collision(collision)]
+    lines = [_title(collision.title, collision.side), *lines_of(collision_told(collision))]
     for rule in outcome.protocol.rules:
         if rule.id in collision.rules:
             lines.append(
@@ -262,19 +168,6 @@ def collision_lines(outcome: Outcome, collision: Collision) -> list[Line]:
             if rule.basis:
                 lines.append(_quiet(basis_words(outcome.protocol, rule.basis), 2))
     return lines
-
-
-def _collision(collision: Collision) -> list[Line]:
-    says = _plain(collision.says.replace(".; ", "; "), 2)
-    if collision.needs_decision:
-        heading = say(
-            "Rules collide, yours to decide. For now {value} stands.", value=collision.stands
-        )
-        return [_warning(heading), says]
-    return [
-        _plain(say("Rules collide; the stronger class wins: {value}.", value=collision.stands)),
-        says,
-    ]
 
 
 def advice_lines(outcome: Outcome, advice: AdviceGiven) -> list[Line]:
@@ -315,17 +208,11 @@ def derived_words(derived: DerivedResult) -> str:
 
 
 def _grounds(outcome: Outcome, findings: Sequence[Place], basis: Sequence[str]) -> list[Line]:
-    lines = [
-        Line(phrase((f"{say('Found')} ", "$dim"), finding_words(outcome, place)), hang=2)
-        for place in findings
-    ]
-    if basis:
-        lines.append(_quiet(basis_words(outcome.protocol, basis)))
-    return lines
+    return lines_of(grounds_told(visit_of(outcome), findings, basis))
 
 
-def _title(title: str, side: Side) -> Line:
-    return Line(phrase((with_side(title, side), "bold")))
+def _title(text: str, side: Side) -> Line:
+    return lines_of([title(text, side)])[0]
 
 
 def _plain(text: str, indent: int = 0) -> Line:
@@ -337,9 +224,8 @@ def _quiet(text: str, indent: int = 0) -> Line:
 
 
 def _warning(text: str) -> Line:
-    return Line(phrase((f"{COLLISION_SIGN} ", "bold $warn"), text), hang=2)
+    return lines_of([warning(text)])[0]
 
 
-def _labelled(label: str, text: str, indent: int = 0) -> Line:
-    parts: tuple[Part, ...] = ((f"{label}: ", "$dim"), sentence(text))
-    return Line(phrase(*parts), indent)
+def _labelled(label: str, text: str) -> Line:
+    return lines_of([labelled(label, text)])[0]

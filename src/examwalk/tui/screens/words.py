@@ -5,13 +5,13 @@ from attrs import frozen
 from examwalk.language import later
 from examwalk.protocol.model import DeviceEffect, Protocol
 from examwalk.reasoning.results import Summary
-from examwalk.report import words
+from examwalk.report import why_text, words
 from examwalk.report.differing import Difference
 from examwalk.session.model import Place, Session
 
 CAUTION_SIGN = "■"
-COLLISION_SIGN = "◆"
-DONE_SIGN = "●"
+COLLISION_SIGN = why_text.COLLISION_SIGN
+DONE_SIGN = why_text.DONE_SIGN
 OPEN_SIGN = "○"
 UNKNOWN_SIGN = "?"
 
