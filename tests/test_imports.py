@@ -17,7 +17,9 @@ MODULES = sorted(path for path in PACKAGE.rglob("*.py"))
 
 # Imports go one way: a layer may use itself, those listed, and the modules at the top.
 CORE = {"drawing", "protocol", "session", "reasoning", "report"}
-COMMANDS = {"cli_protocol", "cli_reproduce", "cli_shell", "cli_summary", "cli_visits"}
+COMMANDS = {
+    *("cli_protocol", "cli_reasoning", "cli_reproduce", "cli_shell", "cli_summary", "cli_visits"),
+}
 MAY_USE = {
     "drawing": set(),
     "protocol": {"drawing"},
@@ -27,6 +29,7 @@ MAY_USE = {
     "tui": CORE,
     "cli": CORE | COMMANDS | {"tui", "exit_codes"},
     "cli_protocol": CORE | {"tui", "exit_codes"},
+    "cli_reasoning": CORE | {"cli_shell", "exit_codes"},
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
     "cli_summary": CORE | {"cli_shell", "exit_codes"},
@@ -121,6 +124,7 @@ def test_the_app_does_load_textual_so_that_it_would_be_noticed():
     [
         ("summary", "sessions/heel-pain-right.toml"),
         ("summary", "sessions/insensate-feet.toml", "--as", "json"),
+        ("why", "sessions/heel-pain-right.toml", "heel-lift", "--not", "2"),
         ("protocol", "check", "SMALL"),
         ("protocol", "show", "adult"),
         ("sessions", "--sessions", "sessions"),

@@ -15,6 +15,7 @@ from pathlib import Path
 from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
 from examwalk.cli_protocol import add_protocol_commands
+from examwalk.cli_reasoning import add_reasoning_commands
 from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_shell import add_shell_commands
 from examwalk.cli_summary import add_summary_command
@@ -142,6 +143,7 @@ def _parser() -> argparse.ArgumentParser:
     sessions.set_defaults(run=_sessions)
 
     add_shell_commands(commands)
+    add_reasoning_commands(commands)
     add_reproduce_commands(commands)
     add_visits_commands(commands)
     for command in commands.choices.values():

@@ -6,19 +6,27 @@ act where it does not), a finding is replaced, everything is reasoned anew, and 
 really ends in the value asked about is told.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import combinations
+from collections.abc import Mapping, Sequence
+from functools import partial
+from itertools import combinations, islice
 
 from attrs import evolve, frozen
 
-from examwalk.protocol.model import Condition, Feature, Protocol, Rule
+from examwalk.protocol.model import Feature, Protocol, Rule
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on
 from examwalk.reasoning.features import Ordered, Settled, settle_features
 from examwalk.reasoning.lacking import Lacking, lacking
-from examwalk.reasoning.replacing import Replaced, replacements
-from examwalk.reasoning.results import DerivedResult, FeatureResult, FeatureStatus, Summary, Truth
+from examwalk.reasoning.replacing import Replaced, Wanted, few_replaced, one_replaced
+from examwalk.reasoning.results import (
+    DerivedResult,
+    FeatureResult,
+    FeatureStatus,
+    Summary,
+    TraceStep,
+    Truth,
+)
 from examwalk.reasoning.settling import (
     Acting,
     EffectKey,
@@ -27,6 +35,7 @@ from examwalk.reasoning.settling import (
     in_order,
     settle,
 )
+from examwalk.reasoning.values import values_after, values_of
 from examwalk.session.model import BOTH_FEET, Answer, Place, Side
 
 MOST_TURNED = 3
@@ -74,6 +83,9 @@ class WhyNot:
     ways: tuple[Way, ...] = ()
     more_ways: int = 0
     """How many further ways, just as short, are not listed."""
+    gave_way: tuple[TraceStep, ...] = ()
+    """What took the value away after the rules of this foot had given it: an earlier feature
+    that excludes this one, or the other foot of the pair."""
     instead: tuple[Instead, ...] = ()
 
 
@@ -98,7 +110,7 @@ def why_not(case: Case, ordered: Ordered, name: str, side: Side, value: Value) -
         value: an amount on the feature's steps, or the id of an option.
     """
     value = value if isinstance(value, str) else float(value)
-    question = _Question(_up_to(case, name), ordered, name, side, value)
+    question = _Question(case, ordered, name, side, value)
     result = question.result
     answer = WhyNot(question.feature, result, value)
     if result.status is FeatureStatus.NOT_APPLICABLE and question.feature.applies_when:
@@ -111,31 +123,11 @@ def why_not(case: Case, ordered: Ordered, name: str, side: Side, value: Value) -
     ways = question.ways()
     return evolve(
         answer,
+        gave_way=question.gave_way(),
         ways=ways[:MOST_WAYS],
         more_ways=max(0, len(ways) - MOST_WAYS),
         instead=question.instead(ways),
     )
-
-
-def _up_to(case: Case, name: str) -> Case:
-    """Return the case without the features after this one, which cannot change it."""
-    features = case.protocol.features
-    last = next(number for number, feature in enumerate(features) if feature.id == name)
-    kept = {feature.id for feature in features[: last + 1]}
-    protocol = case.protocol
-    return Case(
-        evolve(
-            protocol,
-            features=features[: last + 1],
-            rules=tuple(_only_on(rule, kept) for rule in protocol.rules),
-            exclusions=tuple(one for one in protocol.exclusions if kept >= set(one.features)),
-        ),
-        case.answers,
-    )
-
-
-def _only_on(rule: Rule, kept: set[str]) -> Rule:
-    return evolve(rule, effects=tuple(one for one in rule.effects if one.feature in kept))
 
 
 class _Question:
@@ -148,6 +140,7 @@ class _Question:
         self.side = side
         self.value = value
         settled = settle_features(case, ordered)
+        self.values = values_of(case, ordered)
         self.result = self._of(settled)
         self.seen: SettledFeatures = settled.as_ordered
         self.effects = effects_on(case, self.feature, side, self.seen, idle=True)
@@ -169,6 +162,12 @@ class _Question:
             if found:
                 return tuple(sorted(found, key=_effort))
         return ()
+
+    def gave_way(self) -> tuple[TraceStep, ...]:
+        """Return what took the value away from this foot, where its own rules give it."""
+        if not self._may_lead_there(()):
+            return ()
+        return tuple(step for step in self.result.trace if step.changed and not step.rule)
 
     def _may_lead_there(self, turned: Sequence[Acting]) -> bool:
         """Look at this foot alone, which is quick; the pair and exclusions come after it."""
@@ -194,24 +193,42 @@ class _Question:
         return Lacking.any_of(tuple(one for one in feet if one is not None))
 
     def instead(self, ways: Sequence[Way]) -> tuple[Instead, ...]:
-        """Return findings, one or two replaced, with which the feature has the value."""
-        conditions = list(self._looked_at(ways))
-        found: list[Instead] = []
-        for answers in replacements(self.case, conditions, self.side, self._holds_with):
-            found.append(Instead(answers))
-            if len(found) == MOST_INSTEAD:
-                break
-        return tuple(found)
+        """Return findings, one or a few replaced, with which the feature has the value."""
+        turned = [one.acting.rule for way in ways for one in way.turned]
+        rules = turned or ([one.rule for one in self.effects] if self.gave_way() else [])
+        conditions = [rule.when for rule in dict.fromkeys(rules) if rule.when is not None]
+        one = one_replaced(self.case, conditions, self.side, self._holds_with)
+        found = list(islice(one, MOST_INSTEAD)) or self._together(ways)
+        return tuple(Instead(answers) for answers in found)
 
-    def _looked_at(self, ways: Sequence[Way]) -> Iterator[Condition]:
+    def _together(self, ways: Sequence[Way]) -> list[Replaced]:
+        found: list[Replaced] = []
         for way in ways:
-            for turned in way.turned:
-                if turned.acting.rule.when is not None:
-                    yield turned.acting.rule.when
+            wanted = [
+                Wanted(one.acting.rule.when, partial(self._turns, one.acting))
+                for one in way.turned
+                if one.acting.rule.when is not None
+            ]
+            new = few_replaced(self.case, wanted, self.side, self._holds_with)
+            found += [one for one in islice(new, MOST_INSTEAD) if one not in found]
+            if len(found) >= MOST_INSTEAD:
+                break
+        fewest = min(map(len, found), default=0)
+        return [one for one in found if len(one) == fewest][:MOST_INSTEAD]
+
+    def _turns(self, acting: Acting, replaced: Replaced) -> bool:
+        """Say whether a rule would be turned, the features before this one as they are."""
+        condition = acting.rule.when
+        assert condition is not None
+        case = self.case.with_changes(replaced)
+        feet = BOTH_FEET if self.side is Side.WHOLE else (self.side,)
+        holds = any(case.verdict(condition, foot, self.seen).holds for foot in feet)
+        return holds is not acting.verdict.holds
 
     def _holds_with(self, replaced: Replaced) -> bool:
-        case = Case(self.case.protocol, {**self.case.answers, **replaced})
-        result = self._of(settle_features(case, self.ordered))
+        case = self.case.with_changes(replaced)
+        after = values_after(self.values, case, replaced, self.ordered)
+        result = after.features[self.feature.id, self.side]
         return result.status is FeatureStatus.RECOMMENDED and result.value == self.value
 
 

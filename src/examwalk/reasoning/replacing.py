@@ -1,12 +1,14 @@
-"""Which single findings, or two together, would bring something about if they were others.
+"""Which findings would bring something about if they were others: one, else a few together.
 
-Every answer that is returned has been tried; the nearest one that does it is returned for each
-place. A number is tried where conditions cut and over its whole range, and then brought as near
+Every set of answers that is returned has been tried. For each place it is the nearest answer that
+does it. A number is tried where conditions cut and over its whole range, and then brought as near
 to what was found as it still does it.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from itertools import combinations, product
+from itertools import islice, product
+
+from attrs import frozen
 
 from examwalk.protocol.model import COMPARISONS, Condition, Kind, Protocol, Test
 from examwalk.protocol.wording import choices_of
@@ -18,15 +20,27 @@ from examwalk.session.model import Answer, Place, Side
 Replaced = Mapping[Place, Answer]
 Try = Callable[[Replaced], bool]
 
-MOST_TRIES = 300
-"""How many replacements are tried before the search is given up."""
+MOST_TRIES = 400
+"""How many answers are tried one at a time before the search is given up."""
+MOST_TOGETHER = 3
+"""How many findings are replaced at once."""
+MOST_SETS = 60
+"""How many sets of findings are tried for one way."""
 STEPS_OF_A_RANGE = 12
 
 
-def replacements(
+@frozen
+class Wanted:
+    """A condition that would have to turn, with what says whether it does."""
+
+    condition: Condition
+    turns_with: Try
+
+
+def one_replaced(
     case: Case, conditions: Sequence[Condition], side: Side, does_it: Try
 ) -> Iterator[Replaced]:
-    """Yield the findings that would do it if they were others: one at a time, else two.
+    """Yield every single finding that would do it if it were another.
 
     Args:
         case: the findings under their protocol.
@@ -35,15 +49,32 @@ def replacements(
         does_it: says whether what is sought comes about with findings replaced.
     """
     search = _Search(case, does_it)
-    places = _places(case, conditions, side)
-    found = False
-    for place in places:
+    for place in _places(case, conditions, side):
         answer = search.nearest(place)
         if answer is not None:
-            found = True
             yield {place: answer}
-    if not found:
-        yield from search.pairs(places)
+
+
+def few_replaced(
+    case: Case, wanted: Sequence[Wanted], side: Side, does_it: Try
+) -> Iterator[Replaced]:
+    """Yield sets of a few findings that would do it together, each set turning every condition.
+
+    Args:
+        case: the findings under their protocol.
+        wanted: the conditions that have to turn, each of which one finding can turn.
+        side: the side that is judged.
+        does_it: says whether what is sought comes about with findings replaced.
+    """
+    turning = [list(one_replaced(case, (one.condition,), side, one.turns_with)) for one in wanted]
+    sets: dict[frozenset[tuple[Place, Answer]], Replaced] = {}
+    for parts in islice(product(*turning), MOST_SETS):
+        joined: dict[Place, Answer] = {}
+        for part in parts:
+            joined = {**part, **joined}
+        if 1 < len(joined) <= MOST_TOGETHER:
+            sets[frozenset(joined.items())] = joined
+    yield from (one for one in sorted(sets.values(), key=len) if does_it(one))
 
 
 def _places(case: Case, conditions: Sequence[Condition], side: Side) -> list[Place]:
@@ -95,25 +126,6 @@ class _Search:
             if self.tries_left <= 0:
                 break
         return _plain(doing)
-
-    def pairs(self, places: Sequence[Place]) -> Iterator[Replaced]:
-        """Yield pairs of places that do it together."""
-        protocol = self.case.protocol
-        answers = {
-            place: list(
-                possible_answers(
-                    protocol, protocol.tests_by_id[place.test], self.case.answers.get(place)
-                )
-            )
-            for place in places
-        }
-        for pair in combinations(places, 2):
-            for given in product(*(answers[place] for place in pair)):
-                if self.tries_left <= 0:
-                    return
-                if self._try(replaced := dict(zip(pair, given, strict=True))):
-                    yield replaced
-                    break
 
 
 def possible_answers(protocol: Protocol, test: Test, now: Answer | None) -> Iterator[Answer]:

@@ -7,7 +7,8 @@ from attrs import frozen
 from examwalk.language import later, say
 from examwalk.protocol.model import COMPARISONS, Condition, Derived, DeviceEffect, Kind, SideScope
 from examwalk.protocol.wording import answer_words, number_words
-from examwalk.reasoning.case import Case, SettledFeatures, place_of
+from examwalk.reasoning.case import Case, place_of
+from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.intervals import compare, exactly
 from examwalk.reasoning.lacking import Unmet
@@ -50,20 +51,32 @@ def unmet_words(where: Settings, unmet: Unmet) -> str:
         has_to_be = asked.answered is unmet.wanted
         must = say("would have to be answered") if has_to_be else say("would have to be open")
         return f"{subject}: {must}"
-    if asked.includes is not None or asked.includes_any is not None:
-        pattern = (
-            say("{subject} would have to include {wish}; it is {now}")
-            if unmet.wanted
-            else say("{subject} would have to be without {wish}; it is {now}")
-        )
-    else:
-        pattern = (
-            say("{subject} would have to be {wish}; it is {now}")
-            if unmet.wanted
-            else say("{subject} would have to be other than {wish}; it is {now}")
-        )
     wish = say(" and ").join(_wishes(where, unmet))
-    return pattern.format(subject=subject, wish=wish, now=_now(where, unmet))
+    now = _now(where, unmet)
+    if asked.includes is not None or asked.includes_any is not None:
+        if unmet.wanted:
+            return say(
+                "{subject}: would have to include {wish}; it is {now}",
+                subject=subject,
+                wish=wish,
+                now=now,
+            )
+        return say(
+            "{subject}: would have to be without {wish}; it is {now}",
+            subject=subject,
+            wish=wish,
+            now=now,
+        )
+    if unmet.wanted:
+        return say(
+            "{subject}: would have to be {wish}; it is {now}", subject=subject, wish=wish, now=now
+        )
+    return say(
+        "{subject}: would have to be other than {wish}; it is {now}",
+        subject=subject,
+        wish=wish,
+        now=now,
+    )
 
 
 def _caution_words(subject: str, unmet: Unmet) -> str:
@@ -71,12 +84,9 @@ def _caution_words(subject: str, unmet: Unmet) -> str:
         state = say("it cannot be told yet")
     else:
         state = say("it is not raised") if unmet.wanted else say("it is raised")
-    must = (
-        say("{caution} would have to be raised; {state}")
-        if unmet.wanted
-        else say("{caution} would have to be excluded; {state}")
-    )
-    return must.format(caution=subject, state=state)
+    if unmet.wanted:
+        return say("{caution}: would have to be raised; {state}", caution=subject, state=state)
+    return say("{caution}: would have to be excluded; {state}", caution=subject, state=state)
 
 
 def _subject(where: Settings, unmet: Unmet) -> str:
@@ -126,7 +136,7 @@ def _wishes(where: Settings, unmet: Unmet) -> Iterator[str]:
         if wanted is None:
             continue
         if name in LIMITS:
-            yield say(LIMITS[name]).format(value=_value(where, asked, wanted))
+            yield say(LIMITS[name], value=_value(where, asked, wanted))
         elif name == "is_not":
             yield say("other than {value}", value=_value(where, asked, wanted))
         elif name == "cut_at_least":
@@ -141,7 +151,7 @@ def _wishes(where: Settings, unmet: Unmet) -> Iterator[str]:
 def _rows_that_would_do(where: Settings, unmet: Unmet) -> list[str]:
     """Return why a lookup would give a wanted number, which says more than the number."""
     derived = where.case.protocol.derived_by_id.get(unmet.condition.derived or "")
-    if derived is None or unmet.condition.side is not SideScope.SAME:
+    if derived is None or unmet.condition.side in (SideScope.DIFFERENCE, SideScope.EXCESS):
         return []
     rows = [
         row.because
@@ -155,7 +165,7 @@ def _value(where: Settings, asked: Condition, value: object) -> str:
     protocol = where.case.protocol
     if asked.feature is not None:
         feature = protocol.features_by_id[asked.feature]
-        if isinstance(value, int | float) or value in feature.options:
+        if isinstance(value, int | float) or (isinstance(value, str) and value in feature.options):
             return value_words(feature, value)
         return str(value)
     test = protocol.tests_by_id.get(asked.test or asked.derived or "")
@@ -180,7 +190,8 @@ def _now(where: Settings, unmet: Unmet) -> str:
         return ", ".join(where.features[asked.feature, one].words for one in sides)
     match asked.side:
         case SideScope.EITHER | SideScope.BOTH | SideScope.DIFFERENCE | SideScope.EXCESS:
-            return ", ".join(with_side(_found(where, asked, one), one) for one in BOTH_FEET)
+            left, right = (_found(where, asked, one) for one in BOTH_FEET)
+            return say("left {left}, right {right}", left=left, right=right)
         case SideScope.OTHER:
             return _found(where, asked, unmet.side.other)
     return _found(where, asked, unmet.side)

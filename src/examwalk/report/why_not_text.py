@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from examwalk.language import say, say_count
-from examwalk.protocol.model import FeatureKind
 from examwalk.protocol.wording import answer_words
-from examwalk.reasoning.case import Case, SettledFeatures
-from examwalk.reasoning.explaining import MOST_TURNED, Instead, Turned, Way, WhyNot
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.conditions_met import SettledFeatures
+from examwalk.reasoning.explaining import MOST_TURNED, Turned, Way, WhyNot
 from examwalk.reasoning.lacking import Lacking, Unmet
 from examwalk.reasoning.results import FeatureStatus
 from examwalk.reasoning.settling import value_words
@@ -14,8 +14,9 @@ from examwalk.report.condition_words import Settings, unmet_words
 from examwalk.report.grounds import CLASS_WORDS, places_words, sentence
 from examwalk.report.said import Said, put_in, quiet, said, strong
 from examwalk.report.sides import with_side
-from examwalk.report.why_text import Visit, possible_words
-from examwalk.report.words import finding_words, place_words
+from examwalk.report.why_text import Visit, direct_grounds, possible_words
+from examwalk.report.words import finding_words
+from examwalk.session.model import Answer, Place
 
 DOT = "· "
 
@@ -35,8 +36,9 @@ def why_not_told(visit: Visit, case: Case, seen: SettledFeatures, why: WhyNot) -
     lines = [said(*put_in(say("{feature}: why not {value}?"), feature=name, value=strong(value)))]
     where = Settings(case, seen)
     if result.status is FeatureStatus.WAITING:
-        waits = say("It has no value yet. It waits for: {places}.")
-        return [*lines, said(waits.format(places=places_words(visit.protocol, result.missing)))]
+        places = places_words(visit.protocol, result.missing)
+        waits = say("It has no value yet. It waits for: {places}.", places=places)
+        return [*lines, said(waits)]
     if result.status is FeatureStatus.NOT_APPLICABLE:
         lines.append(said(say("It does not apply here at all.")))
         return lines + (_lacks(where, why.lacks, 0) if why.lacks else [])
@@ -46,7 +48,7 @@ def why_not_told(visit: Visit, case: Case, seen: SettledFeatures, why: WhyNot) -
     lines.append(said(*put_in(now, value=strong(result.words))))
     lines += list(_after_the_rules(why))
     for way in why.ways:
-        lines += _way(where, way, value)
+        lines += _way(visit, where, way, value)
     if why.more_ways:
         more = say_count(
             why.more_ways, "{count} further way is as short.", "{count} further ways are as short."
@@ -54,45 +56,43 @@ def why_not_told(visit: Visit, case: Case, seen: SettledFeatures, why: WhyNot) -
         lines.append(said(quiet(more)))
     if not why.ways and not why.gave_way:
         lines += _no_way(why, value)
-    return lines + list(_instead(visit, case, why, value))
+    return lines + list(_instead(visit, why, value))
 
 
 def _after_the_rules(why: WhyNot) -> Iterator[Said]:
     """Say what took a value away that the rules of this foot had given."""
     for step in why.gave_way:
-        by_itself = say("By its own rules it would be {value}; then: {did}.")
-        text = by_itself.format(value=step.before, did=step.did)
+        text = say(
+            "By its own rules it would be {value}; then: {did}.", value=step.before, did=step.did
+        )
         yield said(f"{text} {sentence(step.because)}")
 
 
 def _no_way(why: WhyNot, value: str) -> list[Said]:
-    none = say_count(
-        MOST_TURNED,
-        "No rule leads there, even if it held or were lifted.",
-        "No rules lead to {value}, even if up to {count} of them held or were lifted.",
+    none = say(
+        "No rules lead to {value}, even if up to {count} of them held or were lifted; only the"
+        " clinician can order it.",
         value=value,
+        count=MOST_TURNED,
     )
     possible = say("Possible: {range}.", range=possible_words(why.feature))
     return [said(none), said(quiet(possible))]
 
 
-def _way(where: Settings, way: Way, value: str) -> list[Said]:
-    if len(way.turned) == 1:
-        one = way.turned[0]
-        head = (
-            say("It would be {value} if this rule did not act:")
-            if one.lacks is None and one.acting.verdict.holds
-            else say("It would be {value} if this rule held:")
-        )
+def _way(visit: Visit, where: Settings, way: Way, value: str) -> list[Said]:
+    if len(way.turned) > 1:
+        head = say("It would be {value} if all of this were so:", value=value)
+    elif way.turned[0].acting.verdict.holds:
+        head = say("It would be {value} if this rule did not act:", value=value)
     else:
-        head = say("It would be {value} if all of this were so:")
-    lines = [said(head.format(value=value))]
+        head = say("It would be {value} if this rule held:", value=value)
+    lines = [said(head)]
     for one in way.turned:
-        lines += _turned(where, one, alone=len(way.turned) == 1)
+        lines += _turned(visit, where, one, alone=len(way.turned) == 1)
     return lines
 
 
-def _turned(where: Settings, one: Turned, *, alone: bool) -> list[Said]:
+def _turned(visit: Visit, where: Settings, one: Turned, *, alone: bool) -> list[Said]:
     acts = one.acting.verdict.holds
     lifted, holding = say("this rule did not act: "), say("this rule held: ")
     case = "" if alone else (lifted if acts else holding)
@@ -108,11 +108,11 @@ def _turned(where: Settings, one: Turned, *, alone: bool) -> list[Said]:
             hang=2,
         )
     ]
-    if acts and one.acting.verdict.findings:
-        found = "; ".join(
-            _found_words(where, place) for place in one.acting.verdict.findings
-        )
-        lines.append(said(quiet(f"{say('It acts since')}: "), sentence(found), indent=4))
+    if acts:
+        verdict = one.acting.verdict
+        found = "; ".join(direct_grounds(visit, rule.id, verdict.findings, verdict.through))
+        if found:
+            lines.append(said(quiet(f"{say('It acts since')}: "), sentence(found), indent=4))
     elif one.lacks is not None:
         lines += _lacks(where, one.lacks, 4)
     return lines
@@ -128,7 +128,30 @@ def _lacks(where: Settings, lacks: Lacking, indent: int) -> list[Said]:
     for part in lacks.parts:
         if isinstance(part, Unmet):
             text = sentence(unmet_words(where, part))
-            lines.append(said("– ", text, indent=indent, hang=2))
+            new = [said("– ", text, indent=indent, hang=2)]
         else:
-            lines += _lacks(where, part, indent)
+            new = _lacks(where, part, indent)
+        # What is asked of both feet alike reads the same from either.
+        lines += [one for one in new if one not in lines]
     return lines
+
+
+def _instead(visit: Visit, why: WhyNot, value: str) -> Iterator[Said]:
+    """Say with which other findings it really would be the value; each was reasoned anew."""
+    if not why.instead:
+        if why.ways:
+            none = say("No few other findings were found that would make it {value}.", value=value)
+            yield said(quiet(none))
+        return
+    yield said(say("Reasoned anew, it would be {value} with one of these in place:", value=value))
+    for one in why.instead:
+        changes = say(" and ").join(
+            f"{finding_words(visit.protocol, visit.session, place)}"
+            f" → {_answer_words(visit, place, answer)}"
+            for place, answer in one.answers.items()
+        )
+        yield said(DOT, sentence(changes), indent=2, hang=2)
+
+
+def _answer_words(visit: Visit, place: Place, answer: Answer) -> str:
+    return answer_words(visit.protocol, visit.protocol.tests_by_id[place.test], answer)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import Condition, Feature, FeatureKind, Protocol
+from examwalk.protocol.model import Condition, Feature, FeatureKind, LookedUp, Protocol
 from examwalk.reasoning.deciding import (
     changed_by_rules,
     decision_on,
@@ -14,7 +14,15 @@ from examwalk.reasoning.deciding import (
     range_words,
 )
 from examwalk.reasoning.explaining import derived_behind
-from examwalk.reasoning.results import Collision, FeatureResult, FeatureStatus, Summary, TraceStep
+from examwalk.reasoning.mentions import parts_of
+from examwalk.reasoning.results import (
+    Collision,
+    DerivedAt,
+    FeatureResult,
+    FeatureStatus,
+    Summary,
+    TraceStep,
+)
 from examwalk.reasoning.settling import value_words
 from examwalk.report.dates import time_words
 from examwalk.report.grounds import (
@@ -27,7 +35,7 @@ from examwalk.report.grounds import (
 from examwalk.report.said import Part, Said, Stress, put_in, quiet, said, strong
 from examwalk.report.shell_text import sentences_for
 from examwalk.report.sides import with_side
-from examwalk.report.words import derived_at_words, finding_words, grounds_words
+from examwalk.report.words import derived_at_words, finding_words
 from examwalk.session.model import Decision, Place, Session, Side
 
 COLLISION_SIGN = "◆"
@@ -66,7 +74,7 @@ def why_told(visit: Visit, result: FeatureResult) -> list[Said]:
     lines += _worked_out(visit, result)
     lines.append(said(_where_it_starts(visit.protocol.features_by_id[result.id])))
     for number, step in enumerate(result.trace, 1):
-        grounds = grounds_words(visit.protocol, visit.session, visit.summary, step)
+        grounds = direct_grounds(visit, step.rule, step.findings, step.through)
         lines += _step(visit, number, step, grounds)
     if not result.trace:
         lines.append(said(say("No rule acts on it with what has been found.")))
@@ -196,6 +204,29 @@ def possible_words(feature: Feature) -> str:
     if feature.kind is FeatureKind.AMOUNT:
         return range_words(feature)
     return "; ".join(option.label for option in feature.options.values())
+
+
+def direct_grounds(
+    visit: Visit, rule_id: str, findings: Sequence[Place], through: Sequence[DerivedAt]
+) -> tuple[str, ...]:
+    """Say what a rule itself looks at: derived values, and findings that none of them took up."""
+    rule = next((one for one in visit.protocol.rules if one.id == rule_id), None)
+    if rule is None:
+        return tuple(_found(visit, place) for place in findings)
+    names = {part.derived for part in parts_of(rule.when)} if rule.when else set()
+    names |= {
+        value.derived
+        for effect in rule.effects
+        for value in (effect.start, effect.add, effect.at_least, effect.at_most)
+        if isinstance(value, LookedUp)
+    }
+    behind = [one for one in visit.summary.derived if (one.id, one.side) in set(through)]
+    taken_up = {place for one in behind for place in one.inputs}
+    own = {part.test for part in parts_of(rule.when)} if rule.when else set()
+    return (
+        *(derived_at_words(one) for one in behind if one.id in names),
+        *(_found(visit, place) for place in findings if place.test in own or place not in taken_up),
+    )
 
 
 def _findings_of(visit: Visit, step: TraceStep) -> tuple[str, ...]:
