@@ -76,7 +76,8 @@ def lacking(
     needed = _how_many(condition, len(inside), wanted) - (len(inside) - len(parts))
     if len(parts) == 1:
         return parts[0]
-    flat = _flattened(parts) if needed == len(parts) else tuple(parts)
+    alone = [part.parts[0] if len(part.parts) == 1 else part for part in parts]
+    flat = _flattened(parts) if needed == len(parts) else tuple(alone)
     return Lacking(flat, len(flat) if needed == len(parts) else needed)
 
 

@@ -49,7 +49,7 @@ def unmet_words(where: Settings, unmet: Unmet) -> str:
         return _caution_words(subject, unmet)
     if asked.answered is not None:
         has_to_be = asked.answered is unmet.wanted
-        must = say("would have to be answered") if has_to_be else say("would have to be open")
+        must = say("would have to be answered") if has_to_be else say("would have to be unanswered")
         return f"{subject}: {must}"
     wish = say(" and ").join(_wishes(where, unmet))
     now = _now(where, unmet)

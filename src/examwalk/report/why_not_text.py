@@ -70,7 +70,7 @@ def _after_the_rules(why: WhyNot) -> Iterator[Said]:
 
 def _no_way(why: WhyNot, value: str) -> list[Said]:
     none = say(
-        "No rules lead to {value}, even if up to {count} of them held or were lifted; only the"
+        "No rules lead to {value}, even if up to {count} of them applied or did not; only the"
         " clinician can order it.",
         value=value,
         count=MOST_TURNED,
@@ -83,9 +83,9 @@ def _way(visit: Visit, where: Settings, way: Way, value: str) -> list[Said]:
     if len(way.turned) > 1:
         head = say("It would be {value} if all of this were so:", value=value)
     elif way.turned[0].acting.verdict.holds:
-        head = say("It would be {value} if this rule did not act:", value=value)
+        head = say("It would be {value} if this rule did not apply:", value=value)
     else:
-        head = say("It would be {value} if this rule held:", value=value)
+        head = say("It would be {value} if this rule applied:", value=value)
     lines = [said(head)]
     for one in way.turned:
         lines += _turned(visit, where, one, alone=len(way.turned) == 1)
@@ -94,7 +94,7 @@ def _way(visit: Visit, where: Settings, way: Way, value: str) -> list[Said]:
 
 def _turned(visit: Visit, where: Settings, one: Turned, *, alone: bool) -> list[Said]:
     acts = one.acting.verdict.holds
-    lifted, holding = say("this rule did not act: "), say("this rule held: ")
+    lifted, holding = say("this rule did not apply: "), say("this rule applied: ")
     case = "" if alone else (lifted if acts else holding)
     rule = one.acting.rule
     lines = [
@@ -112,7 +112,9 @@ def _turned(visit: Visit, where: Settings, one: Turned, *, alone: bool) -> list[
         verdict = one.acting.verdict
         found = "; ".join(direct_grounds(visit, rule.id, verdict.findings, verdict.through))
         if found:
-            lines.append(said(quiet(f"{say('It acts since')}: "), sentence(found), indent=4))
+            lines.append(
+                said(quiet(f"{say('It applies because of')}: "), sentence(found), indent=4)
+            )
     elif one.lacks is not None:
         lines += _lacks(where, one.lacks, 4)
     return lines
@@ -140,7 +142,9 @@ def _instead(visit: Visit, why: WhyNot, value: str) -> Iterator[Said]:
     """Say with which other findings it really would be the value; each was reasoned anew."""
     if not why.instead:
         if why.ways:
-            none = say("No few other findings were found that would make it {value}.", value=value)
+            none = say(
+                "The search found no other findings that would make it {value}.", value=value
+            )
             yield said(quiet(none))
         return
     yield said(say("Reasoned anew, it would be {value} with one of these in place:", value=value))

@@ -77,7 +77,7 @@ def why_told(visit: Visit, result: FeatureResult) -> list[Said]:
         grounds = direct_grounds(visit, step.rule, step.findings, step.through)
         lines += _step(visit, number, step, grounds)
     if not result.trace:
-        lines.append(said(say("No rule acts on it with what has been found.")))
+        lines.append(said(say("No rule applies to it with what has been found.")))
     lines.append(said(*put_in(say("So: {value}."), value=strong(result.words))))
     return lines + _tail(visit, result)
 
