@@ -81,9 +81,13 @@ class SaveFailedError(Exception):
     itself cannot be saved, and why.
     """
 
-    def __init__(self, path: Path, cause: OSError | ValueError) -> None:
+    def __init__(
+        self, path: Path, cause: OSError | ValueError, *, new_version_stands: bool = False
+    ) -> None:
         self.path = path
         self.cause = cause
+        self.new_version_stands = new_version_stands
+        """Only the last step failed: the file is new, but may not outlive a loss of power."""
         what, remedy = _what_failed(cause)
         super().__init__(
             say(
@@ -113,6 +117,26 @@ def previous_version(path: Path) -> Path:
     return path.with_name(f"{path.name}.previous")
 
 
+def set_aside_copy(path: Path, suffix: str) -> Path:
+    """Give the present version of a file a second name, which later saves leave alone.
+
+    Args:
+        path: The file.
+        suffix: What is added to its name; a version that has this name already is replaced.
+
+    Raises:
+        SaveFailedError: The operating system refused. The file itself is as it was.
+    """
+    target = Path(os.path.realpath(path))
+    copy = target.with_name(target.name + suffix)
+    try:
+        _keep(target, copy)
+        _sync_folder(target.parent)
+    except OSError as error:
+        raise SaveFailedError(copy, error) from error
+    return copy
+
+
 def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> None:
     """Replace a file by these bytes, so that at every moment the old or the new one is whole.
 
@@ -135,14 +159,17 @@ def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> 
         try:
             _write_new(writing, data)
             if keep_previous:
-                _keep(target)
+                _keep(target, previous_version(target))
             writing.replace(target)
         except OSError:
             _remove(writing)
             raise
-        _sync_folder(target.parent)
     except OSError as error:
         raise SaveFailedError(path, error) from error
+    try:
+        _sync_folder(target.parent)
+    except OSError as error:
+        raise SaveFailedError(path, error, new_version_stands=True) from error
 
 
 def _make_folder(folder: Path) -> None:
@@ -170,7 +197,7 @@ def _write_new(path: Path, data: bytes) -> None:
         os.close(descriptor)
 
 
-def _keep(target: Path) -> None:
+def _keep(target: Path, kept: Path) -> None:
     """Give the present version a second name; its own name stays in place throughout."""
     if not target.exists():
         return
@@ -183,7 +210,7 @@ def _keep(target: Path) -> None:
             if error.errno not in _NO_LINKS_HERE:
                 raise
             _write_new(keeping, target.read_bytes())
-        keeping.replace(previous_version(target))
+        keeping.replace(kept)
     finally:
         # Renaming one link onto another link of the same file does nothing and leaves both.
         _remove(keeping)

@@ -452,7 +452,7 @@ def texts_of_the_model() -> Iterator[tuple[type, str]]:
 
 STEERING: Mapping[str, frozenset[str]] = {
     "Protocol": frozenset(),
-    "Identity": frozenset({"id", "version", "language", "extends"}),
+    "Identity": frozenset({"id", "version", "language", "extends", "complaint"}),
     "Scale": frozenset({"grades"}),
     "Reliability": frozenset({"value", "source"}),
     "Test": frozenset({"position", "basis", "figure", "scale", "option_set", "alone"}),

@@ -13,12 +13,13 @@ from typing import Final
 import platformdirs
 from attrs import frozen
 
-from examwalk.files import previous_version, write_atomically
+from examwalk.files import write_atomically
 from examwalk.language import later, say, say_count
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import TRANSLATIONS
 from examwalk.session.model import Session
 from examwalk.session.reading import session_id_fault
+from examwalk.session.recovering import earlier_copies
 from examwalk.session.storing import read_session
 from examwalk.text import clean_line, is_harmful
 
@@ -170,19 +171,11 @@ def _problem_words(path: Path, error: UnusableFileError) -> str:
         words += " " + say_count(
             more, "(There is one more problem.)", "(There are {count} more problems.)"
         )
-    earlier = previous_version(path)
-    if _is_usable(earlier):
-        whole = say("The version before it is whole: {file}.", file=clean_line(earlier.name))
-        words += f" {whole}"
+    copies = earlier_copies(path)
+    if copies:
+        name = clean_line(copies[0].path.name)
+        words += " " + say("The version before it is whole: {file}.", file=name)
     return words
-
-
-def _is_usable(path: Path) -> bool:
-    try:
-        read_session(path)
-    except UnusableFileError:
-        return False
-    return True
 
 
 class DoubtKind(Enum):

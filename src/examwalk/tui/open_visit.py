@@ -32,6 +32,7 @@ from examwalk.session.model import (
     State,
 )
 from examwalk.session.protocol_used import protocol_for
+from examwalk.session.recovering import keep_version_at_opening
 from examwalk.session.storing import read_session, write_session
 from examwalk.tui.drafts import Drafts
 from examwalk.tui.sides import with_side
@@ -85,6 +86,7 @@ class OpenVisit:
         self._taken_back_by: list[tuple[Session, str]] = []
         self._summary: tuple[Session, Summary] | None = None
         self._held_back = False
+        self._has_saved = False
 
     @classmethod
     def start(
@@ -274,11 +276,16 @@ class OpenVisit:
             )
             return False
         try:
+            if not self._has_saved:
+                keep_version_at_opening(self.path)
             write_session(self.path, self.session)
         except SaveFailedError as error:
             self.unsaved = str(error)
+            if error.new_version_stands:
+                self._on_disk = _stamp(self.path)
             return False
         self._on_disk = _stamp(self.path)
+        self._has_saved = True
         self.unsaved = None
         return True
 
@@ -287,6 +294,7 @@ class OpenVisit:
         self.session = evolve(self.session, id=new_id(self.now(), random))
         self.path = path_for(self.path.parent, self.session.id)
         self._on_disk = None
+        self._has_saved = False
         return self.save()
 
     def would_be_lost(self) -> str:

@@ -12,12 +12,14 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from examwalk import __version__
-from examwalk.language import chosen_language, say
+from examwalk.files import SaveFailedError
+from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.model import Protocol
 from examwalk.session.folder import Entry, list_sessions
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.protocol_used import protocol_for
+from examwalk.session.recovering import EarlierCopy, bring_back, earlier_copies
 from examwalk.tui.keys import Action, action_called, bindings_of
 from examwalk.tui.screens.comparing import ComparingPage
 from examwalk.tui.screens.earlier_visits import compared_with_earlier
@@ -31,6 +33,7 @@ from examwalk.tui.screens.start_text import (
     visit_lines,
     visit_rows,
 )
+from examwalk.tui.screens.words import time_words
 from examwalk.tui.text import filled, literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
@@ -209,9 +212,41 @@ class StartScreen(Page[None]):
         if entry is None:
             return
         if entry.session is None:
-            self._app.tell(f"{entry.path.name}\n{entry.problem}")
+            self._tell_damage(entry)
         else:
             self._app.open_visit(entry.path)
+
+    def _tell_damage(self, entry: Entry) -> None:
+        told = f"{entry.path.name}\n{entry.problem}"
+        copies = earlier_copies(entry.path)
+        if not copies:
+            self._app.tell(told)
+            return
+        newest = copies[0]
+        question = say_count(
+            len(newest.session.answers),
+            "Bring back the copy saved at {time}, which holds {count} answer? The damaged file "
+            "is kept beside it under another name.",
+            "Bring back the copy saved at {time}, which holds {count} answers? The damaged file "
+            "is kept beside it under another name.",
+            time=time_words(newest.changed),
+        )
+        self._app.ask(f"{told}\n\n{question}", lambda: self._bring_back(entry.path, newest))
+
+    def _bring_back(self, path: Path, copy: EarlierCopy) -> None:
+        try:
+            damaged = bring_back(path, copy, self._app.now())
+        except (SaveFailedError, UnusableFileError) as error:
+            self._app.tell(str(error))
+            return
+        self._read()
+        self._app.tell(
+            say(
+                "{visit} is back. The damaged file is kept as {damaged}.",
+                visit=path.name,
+                damaged=damaged.name,
+            )
+        )
 
     def action_resume(self) -> None:
         """Go on with the open visit that was changed last."""

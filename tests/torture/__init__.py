@@ -1,0 +1,1 @@
+"""Visits under kills, failing disks and damaged bytes, with nothing lost; see ``__main__``."""
