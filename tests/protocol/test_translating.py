@@ -455,7 +455,9 @@ STEERING: Mapping[str, frozenset[str]] = {
     "Identity": frozenset({"id", "version", "language", "extends", "complaint"}),
     "Scale": frozenset({"grades"}),
     "Reliability": frozenset({"value", "source"}),
-    "Test": frozenset({"position", "basis", "figure", "scale", "option_set", "alone"}),
+    "Test": frozenset(
+        {"figure_side", "position", "basis", "figure", "scale", "option_set", "alone"}
+    ),
     "Derived": frozenset({"calculation", "inputs", "basis"}),
     "Crosscheck": frozenset({"recheck", "basis"}),
     "Caution": frozenset({"urgency", "basis"}),

@@ -1,20 +1,17 @@
 """The app in a real terminal, killed at random moments in the middle of an exam."""
 
 import signal
-import sys
 import time
 from pathlib import Path
 from random import Random
 
 from attrs import frozen
-
-from examwalk.session.model import Answer, Place
-from examwalk.session.walking import left_over
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "end_to_end"))
-
 from examination import Examination
 from terminal import terminals_in
+
+from examwalk.reasoning.case import Case
+from examwalk.session.model import Answer, Finding, Place
+from examwalk.session.walking import left_over
 
 LONGEST_BURST = 8
 LONGEST_WAIT_SECONDS = 0.4
@@ -56,8 +53,7 @@ def kill_at_random(folder: Path, kills: int, random: Random) -> Kills:
 def _one_kill(examination: Examination, random: Random) -> int:
     """Type a burst, kill the app, compare the disk with what was typed, and open it again."""
     terminal = examination.terminal
-    places = list(left_over(examination.case.places, examination.stored))
-    places = places[: random.randint(1, LONGEST_BURST)]
+    places = _next_places(examination, random.randint(1, LONGEST_BURST))
     replies = [examination.reply_at(place) for place in places]
     terminal.wait_for(*examination.signs_of(places[0]))
     terminal.press(*(key for reply in replies for key in reply.keys))
@@ -81,6 +77,20 @@ def _one_kill(examination: Examination, random: Random) -> int:
     examination.typed = stored
     examination.open_again()
     return len(given)
+
+
+def _next_places(examination: Examination, count: int) -> list[Place]:
+    """Return the places the exam leads to, one after the other, if each is answered."""
+    visit, places = examination.stored, list[Place]()
+    while len(places) < count:
+        asked = Case(examination.protocol, visit.answers).places
+        place = next(iter(left_over(asked, visit)), None)
+        if place is None:
+            break
+        places.append(place)
+        reply = examination.reply_at(place)
+        visit = visit.with_finding(Finding(place, visit.started, answer=reply.answer))
+    return places
 
 
 def _states(

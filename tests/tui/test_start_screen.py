@@ -12,7 +12,7 @@ from small_protocol import small_protocol
 
 from examwalk.session.folder import keep_protocol, path_for
 from examwalk.session.model import ProtocolUsed, State
-from examwalk.session.storing import write_session
+from examwalk.session.storing import read_session, write_session
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.start import StartScreen
 from examwalk.tui.screens.visit import VisitScreen
@@ -192,3 +192,23 @@ async def test_q_quits(folder):
         await pilot.press("q")
         await pilot.pause()
         assert app.return_code == 0
+
+
+async def test_a_damaged_visit_is_brought_back_from_its_earlier_copy_and_kept_aside(folder):
+    path = put(folder, "P-BACK", 1)
+    session = read_session(path)
+    write_session(path, evolve(session, about="Saved last."))
+    path.write_text("format = 1\n[session\n")
+    async with start_over(folder) as (app, pilot):
+        await keys(pilot, "home", "enter")
+        assert "Bring back the copy saved at" in " ".join(screen_text(app).split())
+        await keys(pilot, "n")
+        assert "[session\n" in path.read_text()
+        await keys(pilot, "enter", "y")
+        await has_read(app, pilot)
+        assert "is back" in screen_text(app)
+        assert read_session(path) == session
+        aside = next(folder.glob("*.damaged-*"))
+        assert "[session\n" in aside.read_text()
+        await keys(pilot, "enter")
+        assert "P-BACK" in screen_text(app)

@@ -87,6 +87,7 @@ class OpenVisit:
         self._summary: tuple[Session, Summary] | None = None
         self._held_back = False
         self._has_saved = False
+        self._lacks_protocol = False
 
     @classmethod
     def start(
@@ -109,15 +110,8 @@ class OpenVisit:
             protocol=ProtocolUsed(identity.id, identity.version, loaded.fingerprint),
         )
         visit = cls(path_for(folder, session.id), loaded, session, now, on_disk=None)
-        try:
-            keep_protocol(folder, loaded.fingerprint, loaded.text)
-            words = loaded.translation_text
-            if words:
-                keep_translation(folder, loaded.fingerprint, chosen_language(), words)
-        except SaveFailedError as error:
-            visit.unsaved = str(error)
-        else:
-            visit.save()
+        visit._lacks_protocol = True
+        visit.save()
         return visit
 
     @classmethod
@@ -276,6 +270,8 @@ class OpenVisit:
             )
             return False
         try:
+            if self._lacks_protocol:
+                self._keep_protocol()
             if not self._has_saved:
                 keep_version_at_opening(self.path)
             write_session(self.path, self.session)
@@ -288,6 +284,15 @@ class OpenVisit:
         self._has_saved = True
         self.unsaved = None
         return True
+
+    def _keep_protocol(self) -> None:
+        """Keep the protocol, and its words in the language spoken, before the visit itself."""
+        folder, fingerprint = self.path.parent, self.loaded.fingerprint
+        keep_protocol(folder, fingerprint, self.loaded.text)
+        words = self.loaded.translation_text
+        if words:
+            keep_translation(folder, fingerprint, chosen_language(), words)
+        self._lacks_protocol = False
 
     def save_apart(self, random: Random) -> bool:
         """Go on as a visit of its own, beside the one that another window has changed."""

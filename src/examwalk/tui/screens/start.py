@@ -16,6 +16,7 @@ from examwalk.files import SaveFailedError
 from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.model import Protocol
+from examwalk.report.dates import time_words
 from examwalk.session.folder import Entry, list_sessions
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.protocol_used import protocol_for
@@ -33,7 +34,6 @@ from examwalk.tui.screens.start_text import (
     visit_lines,
     visit_rows,
 )
-from examwalk.tui.screens.words import time_words
 from examwalk.tui.text import filled, literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
