@@ -75,6 +75,14 @@ class TestWhyNot:
         assert rules_turned(why) == [[("base", False), ("cap", True)]]
         assert instead(why) == [{at("a left"): "yes", at("b left"): "no"}]
 
+    def test_a_rule_that_lacks_two_findings_is_met_by_both_together(self):
+        both = Condition(all=(is_yes("a"), Condition(test="arch", at_least="high")))
+        protocol = made(
+            features=(amount(),), rules=(rule("both", Effect("lift", start=6), when=both),)
+        )
+        why = asked(protocol, {"a": "no", "arch": "low"}, 6)
+        assert instead(why) == [{at("a left"): "yes", at("arch left"): "high"}]
+
     def test_a_value_that_no_rule_leads_to_has_no_way(self):
         why = asked(CAPPED, {"a": "yes", "b": "no"}, 5)
         assert (why.ways, why.instead) == ((), ())

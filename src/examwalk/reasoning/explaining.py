@@ -6,9 +6,9 @@ act where it does not), a finding is replaced, everything is reasoned anew, and 
 really ends in the value asked about is told.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
-from itertools import combinations, islice
+from itertools import combinations, islice, product
 
 from attrs import evolve, frozen
 
@@ -17,7 +17,7 @@ from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on
 from examwalk.reasoning.features import Ordered, Settled, settle_features
-from examwalk.reasoning.lacking import Lacking, lacking
+from examwalk.reasoning.lacking import Lacking, Unmet, enough, lacking
 from examwalk.reasoning.replacing import Replaced, Wanted, few_replaced, one_replaced
 from examwalk.reasoning.results import (
     DerivedResult,
@@ -42,6 +42,7 @@ MOST_TURNED = 3
 """How many effects are turned at once, before it is said that no so few lead to a value."""
 MOST_WAYS = 6
 MOST_INSTEAD = 5
+MOST_SETS_OF_CONDITIONS = 12
 
 
 @frozen
@@ -203,12 +204,7 @@ class _Question:
 
     def _together(self, ways: Sequence[Way]) -> list[Replaced]:
         found: list[Replaced] = []
-        for way in ways:
-            wanted = [
-                Wanted(one.acting.rule.when, partial(self._turns, one.acting))
-                for one in way.turned
-                if one.acting.rule.when is not None
-            ]
+        for wanted in islice(self._turned_by(ways), MOST_SETS_OF_CONDITIONS):
             new = few_replaced(self.case, wanted, self.side, self._holds_with)
             found += [one for one in islice(new, MOST_INSTEAD) if one not in found]
             if len(found) >= MOST_INSTEAD:
@@ -216,14 +212,35 @@ class _Question:
         fewest = min(map(len, found), default=0)
         return [one for one in found if len(one) == fewest][:MOST_INSTEAD]
 
-    def _turns(self, acting: Acting, replaced: Replaced) -> bool:
-        """Say whether a rule would be turned, the features before this one as they are."""
+    def _turned_by(self, ways: Sequence[Way]) -> Iterator[list[Wanted]]:
+        """Yield, for each way, the conditions that have to turn for it, in every combination."""
+        for way in ways:
+            each = [
+                [self._wanted(one) for one in enough(turned.lacks)]
+                if turned.lacks is not None
+                else [[Wanted(turned.acting.rule.when, partial(self._stops, turned.acting))]]
+                for turned in way.turned
+                if turned.acting.rule.when is not None
+            ]
+            for together in product(*each):
+                yield [one for part in together for one in part]
+
+    def _wanted(self, unmets: Sequence[Unmet]) -> list[Wanted]:
+        return [Wanted(one.condition, partial(self._turns, one)) for one in unmets]
+
+    def _turns(self, unmet: Unmet, replaced: Replaced) -> bool:
+        """Say whether an answer would be otherwise, the features before this one as they are."""
+        case = self.case.with_changes(replaced)
+        truth = case.verdict(unmet.condition, unmet.side, self.seen).truth
+        return truth is (Truth.TRUE if unmet.wanted else Truth.FALSE)
+
+    def _stops(self, acting: Acting, replaced: Replaced) -> bool:
+        """Say whether a rule would no longer act, the features before this one as they are."""
         condition = acting.rule.when
         assert condition is not None
         case = self.case.with_changes(replaced)
         feet = BOTH_FEET if self.side is Side.WHOLE else (self.side,)
-        holds = any(case.verdict(condition, foot, self.seen).holds for foot in feet)
-        return holds is not acting.verdict.holds
+        return not any(case.verdict(condition, foot, self.seen).holds for foot in feet)
 
     def _holds_with(self, replaced: Replaced) -> bool:
         case = self.case.with_changes(replaced)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from itertools import combinations, product
 
 from attrs import frozen
 
@@ -95,3 +96,11 @@ def _flattened(parts: Sequence[Lacking]) -> tuple[Unmet | Lacking, ...]:
     for part in parts:
         flat.extend(part.parts if part.all_needed else [part])
     return tuple(flat)
+
+
+def enough(lacks: Lacking) -> Iterator[tuple[Unmet, ...]]:
+    """Yield the sets of single answers that would be enough, were they otherwise."""
+    for chosen in combinations(lacks.parts, lacks.needed):
+        ways = ([(part,)] if isinstance(part, Unmet) else list(enough(part)) for part in chosen)
+        for together in product(*ways):
+            yield tuple(unmet for unmets in together for unmet in unmets)

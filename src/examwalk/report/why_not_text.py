@@ -120,21 +120,23 @@ def _turned(visit: Visit, where: Settings, one: Turned, *, alone: bool) -> list[
     return lines
 
 
-def _lacks(where: Settings, lacks: Lacking, indent: int) -> list[Said]:
-    if len(lacks.parts) > 1 and not lacks.all_needed:
-        head = say_count(lacks.needed, "One of these:", "{count} of these:")
-        lines = [said(head, indent=indent)]
+def _lacks(where: Settings, lacks: Lacking, indent: int, *, within: bool = False) -> list[Said]:
+    """List what is lacking; alternatives, and what belongs together within one, are headed."""
+    lines = []
+    if len(lacks.parts) > 1 and (within or not lacks.all_needed):
+        head = (
+            say("All of these:")
+            if lacks.all_needed
+            else say_count(lacks.needed, "One of these:", "{count} of these:")
+        )
+        lines.append(said(head, indent=indent))
         indent += 2
-    else:
-        lines = []
     for part in lacks.parts:
         if isinstance(part, Unmet):
             text = sentence(unmet_words(where, part))
-            new = [said("– ", text, indent=indent, hang=2)]
+            lines.append(said("– ", text, indent=indent, hang=2))
         else:
-            new = _lacks(where, part, indent)
-        # What is asked of both feet alike reads the same from either.
-        lines += [one for one in new if one not in lines]
+            lines += _lacks(where, part, indent, within=True)
     return lines
 
 

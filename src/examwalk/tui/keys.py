@@ -18,6 +18,7 @@ from examwalk.tui.keys_of_visit import (
     START_ACTIONS,
     SUMMARY_ACTIONS,
     VISIT_ACTIONS,
+    WHY_ACTIONS,
 )
 
 __all__ = [
@@ -48,6 +49,7 @@ SCREEN_TITLES = {
     "reading": later("Full text"),
     "repeats": later("Repeat examinations"),
     "compare": later("Comparison"),
+    "why": later("Why"),
     "confirm": later("Question"),
     "tell": later("Message"),
     EVERYWHERE: later("Everywhere"),
@@ -118,6 +120,7 @@ ACTIONS: tuple[Action, ...] = (
     *OUTCOME_ACTIONS,
     *COMPARE_ACTIONS,
     *DECISION_ACTIONS,
+    *WHY_ACTIONS,
     *SHEET_ACTIONS,
     *_FROM_VISIT,
     *_COMMON,

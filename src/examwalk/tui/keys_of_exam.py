@@ -196,7 +196,7 @@ SHEET_ACTIONS = (
         "↑ ↓",
         later("scroll"),
         later("Scroll the text."),
-        ("reading", "repeats"),
+        ("reading", "repeats", "why"),
         tells_key=True,
     ),
     Action(
@@ -205,6 +205,6 @@ SHEET_ACTIONS = (
         "Esc",
         later("close"),
         later("Close this without changing anything."),
-        ("note", "not-done", "jump", "reading", "repeats", "decision"),
+        ("note", "not-done", "jump", "reading", "repeats", "why", "decision"),
     ),
 )

@@ -271,3 +271,49 @@ DECISION_ACTIONS: tuple[Action, ...] = (
         ("decision",),
     ),
 )
+WHY_ACTIONS: tuple[Action, ...] = (
+    Action(
+        "why",
+        ("w",),
+        "w",
+        later("why"),
+        later(
+            "Tell the whole chain from the findings to the value of the feature at the pointer; "
+            "there another value can be asked about."
+        ),
+        ("summary",),
+    ),
+    Action(
+        "why",
+        ("f2",),
+        "F2",
+        later("why"),
+        later("Tell the whole chain from the findings to what is recommended."),
+        ("decision",),
+    ),
+    Action(
+        "ask",
+        ("n",),
+        "n",
+        later("why not …"),
+        later("Ask what stands between this value and another one."),
+        ("why",),
+    ),
+    Action(
+        "answer-why",
+        ("enter",),
+        "Enter",
+        later("ask"),
+        later("Ask about the value that is typed or at the pointer."),
+        ("why",),
+    ),
+    Action(
+        "choose",
+        DIGITS,
+        "1-9 0",
+        later("ask"),
+        later("Ask about the option with this number."),
+        ("why",),
+        tells_key=True,
+    ),
+)

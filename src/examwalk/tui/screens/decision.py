@@ -24,6 +24,7 @@ from examwalk.report.grounds import sentence, standing_words
 from examwalk.text import clean_line
 from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.screens.page import Sheet
+from examwalk.tui.screens.why import WhyPage
 from examwalk.tui.screens.words import COLLISION_SIGN, DONE_SIGN, OPEN_SIGN, Outcome
 from examwalk.tui.sides import with_side
 from examwalk.tui.text import filled, phrase
@@ -201,6 +202,10 @@ class DecisionSheet(Sheet[Ordered]):
                 self._refuse(say("Choose an option first: by its number, or with the arrows."))
             else:
                 self._take(str(pointed))
+
+    def action_why(self) -> None:
+        """Tell the whole chain behind what is recommended; what is typed stays."""
+        self.app.push_screen(WhyPage(self.outcome, self.result))
 
     def action_close(self) -> None:
         """Leave everything as it was."""

@@ -30,6 +30,7 @@ from examwalk.tui.screens.summary_text import (
     reasons,
     summary_rows,
 )
+from examwalk.tui.screens.why import WhyPage
 from examwalk.tui.sides import side_heading, with_side
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.lines import GUTTER, Columns, Line, Pointer, Row
@@ -66,6 +67,7 @@ class SummaryScreen(OutcomePage):
             "decide",
             "accept-all",
             "withdraw",
+            "why",
             "row",
             "side",
             "reading",
@@ -166,6 +168,14 @@ class SummaryScreen(OutcomePage):
             len(results), "{count} recommendation accepted.", "{count} recommendations accepted."
         )
         self.changed(True, accepted)
+
+    def action_why(self) -> None:
+        """Tell the whole chain behind the feature at the pointer."""
+        result = feature_at(self.outcome, self.row_list.pointer)
+        if result is None:
+            self.say(say("The pointer does not stand on a feature."))
+        else:
+            self.app.push_screen(WhyPage(self.outcome, result))
 
     def action_repeats(self) -> None:
         """Simulate repeat examinations on a page of their own."""
