@@ -53,10 +53,17 @@ class Visit:
     summary: Summary
 
 
-def feature_told(visit: Visit, result: FeatureResult) -> list[Said]:
-    """Say a feature's value, what was ordered, each rule at work, and what could change it."""
+def feature_told(visit: Visit, result: FeatureResult, standing: Sequence[Said] = ()) -> list[Said]:
+    """Say a feature's value, what was ordered, each rule at work, and what could change it.
+
+    Args:
+        visit: the visit.
+        result: the feature on a side.
+        standing: says on which findings the value hangs, where that was worked out.
+    """
     return [
         *_head(visit, result),
+        *standing,
         *(
             paragraph
             for number, step in enumerate(result.trace, 1)

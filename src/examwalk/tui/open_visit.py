@@ -35,6 +35,7 @@ from examwalk.session.protocol_used import protocol_for
 from examwalk.session.recovering import keep_version_at_opening
 from examwalk.session.storing import read_session, write_session
 from examwalk.tui.drafts import Drafts
+from examwalk.tui.outlook import Outlook
 from examwalk.tui.sides import with_side
 
 Clock = Callable[[], datetime]
@@ -88,6 +89,8 @@ class OpenVisit:
         self._held_back = False
         self._has_saved = False
         self._lacks_protocol = False
+        self.outlook: Outlook | None = None
+        """What hangs on single findings, as it was last worked out."""
 
     @classmethod
     def start(

@@ -12,6 +12,7 @@ from examwalk.report.grounds import capitalised, places_words
 from examwalk.report.words import review_date, review_weeks
 from examwalk.session.model import Side
 from examwalk.tui.screens import reasons_text
+from examwalk.tui.screens.outlook_text import missing_in_order
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import UNKNOWN_SIGN, Outcome
 from examwalk.tui.sides import with_side
@@ -60,7 +61,7 @@ def missing_row(outcome: Outcome, group: Sequence[MissingFinding]) -> Row:
 
 def missing_rows(outcome: Outcome) -> list[Row]:
     """List what has no answer and could still change something."""
-    unanswered = outcome.summary.missing
+    unanswered = missing_in_order(outcome)
     telling = [missing for missing in unanswered if missing.could_raise or missing.could_change]
     if not unanswered:
         return []
@@ -84,7 +85,7 @@ def missing_rows(outcome: Outcome) -> list[Row]:
 
 def missing_reasons(outcome: Outcome, key: tuple[Hashable, ...], _: Side) -> list[Line]:
     """Say what stands behind one of these rows."""
-    for group in (*by_test(outcome.summary.missing), *by_test(outcome.summary.not_done)):
+    for group in (*by_test(missing_in_order(outcome)), *by_test(outcome.summary.not_done)):
         if group[0].place == key[0]:
             return reasons_text.missing_lines(outcome, group)
     return []

@@ -1,9 +1,12 @@
 """What the review and the summary have in common: rows, and the reasons behind one of them."""
 
+import asyncio
+import time
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
-from textual import on
+from attrs import evolve
+from textual import on, work
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical
 from textual.content import Content
@@ -15,6 +18,7 @@ from examwalk.report.dates import time_words
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, action_called
 from examwalk.tui.open_visit import FINISHED, OpenVisit
+from examwalk.tui.outlook import look_ahead
 from examwalk.tui.screens.exam_parts import complaint_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
@@ -28,6 +32,9 @@ from examwalk.tui.widgets.row_list import Divider, Reader, RowList, Window
 
 if TYPE_CHECKING:
     from examwalk.tui.app import ExamwalkApp
+
+PAINTED_EACH_SECONDS = 0.3
+"""How often progress is shown; most visits are worked out before the first time."""
 
 
 class VisitLine(Widget):
@@ -76,7 +83,41 @@ class OutcomePage(Page[None]):
         super().__init__()
         self.visit = visit
         self._said = ""
-        self.outcome = Outcome(visit.protocol, visit.session, visit.summary, visit.differences)
+        self.outcome = self._outcome_now()
+
+    def _outcome_now(self) -> Outcome:
+        visit = self.visit
+        known = visit.outlook
+        fits = known is not None and known.is_of(visit.protocol, visit.session)
+        return Outcome(
+            visit.protocol,
+            visit.session,
+            visit.summary,
+            visit.differences,
+            known if fits else None,
+        )
+
+    @work(exclusive=True, group="outlook")
+    async def _look_ahead(self) -> None:
+        """Work out what hangs on single findings, a little at a time."""
+        outcome = self.outcome
+        painted = time.monotonic()
+        for outlook in look_ahead(outcome.protocol, outcome.session, outcome.summary):
+            is_done = outlook.robustness is not None
+            if is_done:
+                self.visit.outlook = outlook
+            if is_done or time.monotonic() - painted > PAINTED_EACH_SECONDS:
+                painted = time.monotonic()
+                self._show(evolve(outcome, outlook=outlook))
+            # A key that waits is handled between two findings.
+            await asyncio.sleep(0)
+
+    def _show(self, outcome: Outcome) -> None:
+        """Show an outcome; nothing is left to show it on where the page is being closed."""
+        if self.query("#rows") and self.query("#reasons"):
+            self.outcome = outcome
+            self.row_list.show(self.rows())
+            self._show_reasons()
 
     def rows(self) -> Sequence[Row]:
         """Return the rows as the visit is now."""
@@ -134,7 +175,7 @@ class OutcomePage(Page[None]):
     def refresh_visit(self) -> None:
         """Show the open visit as it is now."""
         visit = self.visit
-        self.outcome = Outcome(visit.protocol, visit.session, visit.summary, visit.differences)
+        self.outcome = self._outcome_now()
         finished = visit.session.finished
         finish = action_called(self.NAME, "finish")
         self.query_one(KeyLine).show(
@@ -150,6 +191,8 @@ class OutcomePage(Page[None]):
         self.query_one(StopBanner).show(visit)
         self.row_list.show(self.rows())
         self._show_reasons()
+        if self.outcome.outlook is None:
+            self._look_ahead()
 
     def say(self, sentence: str) -> None:
         """Show a sentence until the pointer moves."""

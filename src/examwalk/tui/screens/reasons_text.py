@@ -34,6 +34,7 @@ from examwalk.report.why_text import (
 )
 from examwalk.report.words import place_words
 from examwalk.session.model import Place, Reply, Side
+from examwalk.tui.screens.outlook_text import standing_told, taken_away_lines, worth_lines
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,
     DEVICE_WORDS,
@@ -73,7 +74,8 @@ def visit_of(outcome: Outcome) -> Visit:
 
 def feature_lines(outcome: Outcome, result: FeatureResult) -> list[Line]:
     """Say why a feature has its value, what was ordered, and what could still change it."""
-    return lines_of(feature_told(visit_of(outcome), result))
+    standing = standing_told(outcome, result)
+    return lines_of(feature_told(visit_of(outcome), result, standing))
 
 
 def caution_lines(outcome: Outcome, caution: CautionRaised) -> list[Line]:
@@ -95,6 +97,7 @@ def caution_lines(outcome: Outcome, caution: CautionRaised) -> list[Line]:
         lines.append(_labelled(say("Refer to"), caution.refer_to))
     if_it_holds = say("If it holds: {says}", says=caution.says)
     lines.append(_plain(caution.says if is_raised else if_it_holds))
+    lines += taken_away_lines(outcome, caution)
     return lines + _grounds(outcome, caution.findings, caution.basis)
 
 
@@ -146,6 +149,7 @@ def missing_lines(outcome: Outcome, group: Sequence[MissingFinding]) -> list[Lin
         lines.append(_labelled(say("It could change"), "; ".join(missing.could_change)))
     if not (missing.could_raise or missing.could_change):
         lines.append(_plain(say("With the answers so far it would change no recommendation.")))
+    lines += worth_lines(outcome, places)
     if test is not None and test.why:
         lines.append(_quiet(test.why))
     return lines

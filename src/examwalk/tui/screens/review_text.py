@@ -8,6 +8,7 @@ from examwalk.reasoning.results import CrosscheckFired, MissingFinding
 from examwalk.session.model import Place, Reply
 from examwalk.tui.screens import reasons_text
 from examwalk.tui.screens.further_text import by_test, missing_row
+from examwalk.tui.screens.outlook_text import missing_in_order
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.summary_text import caution_row
 from examwalk.tui.screens.words import (
@@ -32,7 +33,7 @@ def review_rows(outcome: Outcome) -> tuple[Row, ...]:
 
 def not_reached(outcome: Outcome) -> tuple[MissingFinding, ...]:
     """Return what has neither an answer nor a reason, most consequential first."""
-    return tuple(missing for missing in outcome.summary.missing if not missing.reason)
+    return tuple(missing for missing in missing_in_order(outcome) if not missing.reason)
 
 
 def _caution_rows(outcome: Outcome) -> list[Row]:

@@ -21,7 +21,7 @@ from examwalk.reasoning.results import (
     FeatureStatus,
 )
 from examwalk.session.model import Place, Side
-from examwalk.tui.screens import further_text, reasons_text
+from examwalk.tui.screens import further_text, outlook_text, reasons_text
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,
@@ -47,10 +47,12 @@ def summary_rows(outcome: Outcome) -> tuple[Row, ...]:
     """Lay out the whole summary as rows, the gravest first."""
     return (
         *_caution_rows(outcome),
+        *outlook_text.near_rows(outcome),
         *_open_caution_rows(outcome),
         *_difference_rows(outcome),
         *_feature_rows(outcome),
         *_collision_rows(outcome),
+        *outlook_text.repeat_rows(outcome),
         *further_text.missing_rows(outcome),
         *further_text.advice_rows(outcome),
         *further_text.derived_rows(outcome),
@@ -64,6 +66,8 @@ def reasons(outcome: Outcome, pointer: Pointer) -> list[Line]:
     kind, *rest = pointer.key
     tellers = {
         "caution": _caution_reasons,
+        "near": outlook_text.near_reasons,
+        "repeat": outlook_text.repeat_reasons,
         "feature": _feature_reasons,
         "collision": _collision_reasons,
         "missing": further_text.missing_reasons,
@@ -162,8 +166,12 @@ def _feature_row(outcome: Outcome, pair: Sequence[FeatureResult]) -> Row:
     key = ("feature", pair[0].id)
     if pair[0].side is Side.WHOLE:
         cell = feature_cell(outcome, pair[0]) + phrase((f"  {say(BOTH_FEET_WORDS)}", "$dim"))
+        cell += outlook_text.standing_cell(outcome, pair[0])
         return Row(title, key, both=cell, hang=2)
-    cells = {result.side: feature_cell(outcome, result) for result in pair}
+    cells = {
+        result.side: feature_cell(outcome, result) + outlook_text.standing_cell(outcome, result)
+        for result in pair
+    }
     return Row(title, key, left=cells[Side.LEFT], right=cells[Side.RIGHT], hang=2)
 
 
@@ -217,8 +225,10 @@ def feature_at(outcome: Outcome, pointer: Pointer) -> FeatureResult | None:
 def place_at(outcome: Outcome, pointer: Pointer) -> Place | None:
     """Return the test that the pointer leads to, if it stands on a caution or a missing answer."""
     match pointer.key:
-        case ("missing", Place() as place):
+        case ("missing" | "repeat", Place() as place):
             return place
+        case ("near", caution_id, side):
+            return outlook_text.near_place(outcome, caution_id, side)
         case ("caution", caution_id, side):
             for caution in (*outcome.summary.cautions, *outcome.summary.open_cautions):
                 if (caution.id, caution.side) == (caution_id, side):

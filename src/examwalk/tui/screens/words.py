@@ -8,6 +8,7 @@ from examwalk.reasoning.results import Summary
 from examwalk.report import why_text, words
 from examwalk.report.differing import Difference
 from examwalk.session.model import Place, Session
+from examwalk.tui.outlook import Outlook
 
 CAUTION_SIGN = "■"
 COLLISION_SIGN = why_text.COLLISION_SIGN
@@ -31,6 +32,8 @@ class Outcome:
     summary: Summary
     differences: tuple[Difference, ...] | None = None
     """In a trial: what follows differently since the protocol was read anew."""
+    outlook: Outlook | None = None
+    """What hangs on single findings, as far as it is worked out."""
 
 
 def finding_words(outcome: Outcome, place: Place) -> str:
