@@ -18,7 +18,8 @@ MODULES = sorted(path for path in PACKAGE.rglob("*.py"))
 # Imports go one way: a layer may use itself, those listed, and the modules at the top.
 CORE = {"drawing", "protocol", "session", "reasoning", "report"}
 COMMANDS = {
-    *("cli_protocol", "cli_reasoning", "cli_reproduce", "cli_shell", "cli_summary", "cli_visits"),
+    *("cli_plain", "cli_protocol", "cli_reasoning", "cli_reproduce"),
+    *("cli_shell", "cli_summary", "cli_visits"),
 }
 MAY_USE = {
     "drawing": set(),
@@ -28,6 +29,7 @@ MAY_USE = {
     "report": CORE,
     "tui": CORE,
     "cli": CORE | COMMANDS | {"tui", "exit_codes"},
+    "cli_plain": CORE | {"tui", "exit_codes"},
     "cli_protocol": CORE | {"tui", "exit_codes"},
     "cli_reasoning": CORE | {"cli_shell", "exit_codes"},
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},

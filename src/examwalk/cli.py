@@ -14,6 +14,7 @@ from pathlib import Path
 
 from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
+from examwalk.cli_plain import add_plain_command
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_reasoning import add_reasoning_commands
 from examwalk.cli_reproduce import add_reproduce_commands
@@ -142,6 +143,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_sessions(sessions)
     sessions.set_defaults(run=_sessions)
 
+    _add_sessions(add_plain_command(commands))
     add_shell_commands(commands)
     add_reasoning_commands(commands)
     add_reproduce_commands(commands)

@@ -7,7 +7,6 @@ import signal
 import sys
 import traceback
 from collections.abc import Callable
-from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import ClassVar
@@ -23,7 +22,7 @@ from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.tui.keys import EVERYWHERE, bindings_of
-from examwalk.tui.open_visit import Clock, OpenVisit
+from examwalk.tui.open_visit import Clock, OpenVisit, local_now
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.page import Page
@@ -61,11 +60,6 @@ class Start:
     """Name or path of the protocol that a new visit begins with."""
     patient: str = ""
     examiner: str = ""
-
-
-def local_now() -> datetime:
-    """Return the time of the clock, with its zone and without fractions of a second."""
-    return datetime.now().astimezone().replace(microsecond=0)
 
 
 class ExamwalkApp(App[None]):

@@ -47,6 +47,11 @@ FINISHED = later(
 )
 
 
+def local_now() -> datetime:
+    """Return the time of the clock, with its zone and without fractions of a second."""
+    return datetime.now().astimezone().replace(microsecond=0)
+
+
 class OpenVisit:
     """One visit in memory and in its file.
 

@@ -1,0 +1,74 @@
+"""The command that leads through an exam line by line, for a screen reader."""
+
+import argparse
+import sys
+from pathlib import Path
+
+from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.language import chosen_language, say
+from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
+
+
+def add_plain_command(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+) -> argparse.ArgumentParser:
+    """Add ``examwalk plain`` to the commands, and return its parser."""
+    plain = commands.add_parser(
+        "plain", help="the exam in lines of text, for a screen reader or a plain terminal"
+    )
+    plain.add_argument("file", type=Path, nargs="?", metavar="FILE", help="go on with this visit")
+    plain.add_argument("--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH")
+    plain.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
+    plain.add_argument("--examiner", default="", metavar="INITIALS")
+    plain.set_defaults(run=_plain)
+    return plain
+
+
+def _plain(options: argparse.Namespace) -> int:
+    import random
+
+    from examwalk.protocol.reading import read_protocol
+    from examwalk.session.folder import default_folder
+    from examwalk.tui.open_visit import OpenVisit, local_now
+    from examwalk.tui.plain import Conversation
+
+    if options.file is not None:
+        visit = OpenVisit.open(options.file, local_now)
+    else:
+        loaded = read_protocol(find_protocol(options.protocol), chosen_language())
+        patient = _patient(options.patient)
+        if patient is None:
+            return INPUT_AT_FAULT
+        examiner = options.examiner or _asked(say("Examiner's initials"))
+        folder = options.sessions if options.sessions is not None else default_folder()
+        visit = OpenVisit.start(
+            folder, loaded, patient, examiner or "", local_now, random.SystemRandom()
+        )
+    Conversation(visit, input, lambda line: print(line, flush=True)).lead()
+    return GOOD
+
+
+def _patient(code: str) -> str | None:
+    """Return a code for the patient; what looks like a name is asked about once."""
+    from examwalk.session.folder import DoubtKind, code_doubts
+
+    doubted = ""
+    while True:
+        code = code or _asked(say("Patient's code"))
+        if not code:
+            print(f"examwalk: {say('no visit was begun.')}", file=sys.stderr)
+            return None
+        doubt = code_doubts(code)
+        if doubt is None or (doubt.kind is DoubtKind.ASK and code == doubted):
+            return code
+        print(doubt.sentence)
+        if doubt.kind is DoubtKind.ASK:
+            print(say("Write it once more to keep it."))
+        doubted, code = code, ""
+
+
+def _asked(what: str) -> str:
+    try:
+        return input(f"{what}: ").strip()
+    except EOFError:
+        return ""
