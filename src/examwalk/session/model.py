@@ -101,6 +101,64 @@ class State(Enum):
     FINISHED = "finished"
 
 
+class AmendmentKind(Enum):
+    """What an amendment does to a signed visit."""
+
+    LATE_ENTRY = "late-entry"
+    """Adds what was found at the visit and left out."""
+    ADDENDUM = "addendum"
+    """Adds what was not known yet at the visit."""
+    CORRECTION = "correction"
+    """Puts right what was entered wrongly."""
+    RETRACTION = "retraction"
+    """Takes back what was never to be entered."""
+
+
+@frozen
+class Ordered:
+    """One thing to order: a feature on one side, or a feature of the pair."""
+
+    feature: str
+    side: Side
+
+    def __str__(self) -> str:
+        return self.feature if self.side is Side.WHOLE else f"{self.feature} ({self.side.value})"
+
+
+@frozen
+class Signature:
+    """Who stands for a visit as it was at that moment."""
+
+    by: str
+    at: datetime
+    hash: str
+    """The SHA-256 in hex of what was signed, with who and when."""
+    amendments: int = 0
+    """How many amendments were made since, so that a missing last one shows."""
+
+
+@frozen
+class Amendment:
+    """One change after signing. What it changes stays readable beside it."""
+
+    kind: AmendmentKind
+    by: str
+    at: datetime
+    path: Place | Ordered
+    """The finding or the order that it is about."""
+    old: Answer | None
+    """What stood there before; nothing where there was no answer."""
+    new: Answer | None
+    """What stands there from now on; nothing after a retraction."""
+    because: str
+    previous: str
+    """The hash of the amendment before it, or of the signature."""
+    hash: str = ""
+    """The SHA-256 in hex of this amendment and of the hash before it."""
+    old_not_done: str | None = None
+    """Why the test was not done, where that stood there before."""
+
+
 @frozen
 class Session:
     """One visit. Every change makes a new value; nothing here touches a file or the clock."""
@@ -122,6 +180,11 @@ class Session:
     replies: tuple[Reply, ...] = ()
     here: Place | None = None
     """Where the exam was left."""
+    signature: Signature | None = None
+    amendments: tuple[Amendment, ...] = ()
+    """What was changed after signing; ``findings`` and ``decisions`` are those after it."""
+    as_signed: "Session | None" = field(default=None, eq=False, repr=False)
+    """The visit before its amendments; none where there are no amendments."""
 
     @cached_property
     def by_place(self) -> Mapping[Place, Finding]:

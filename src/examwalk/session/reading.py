@@ -6,15 +6,20 @@ from typing import Final
 
 from examwalk import __version__
 from examwalk.language import say
+from examwalk.session.amending import with_amendments
 from examwalk.session.model import (
     BOTH_FEET,
+    Amendment,
+    AmendmentKind,
     Decision,
     Finding,
+    Ordered,
     Place,
     ProtocolUsed,
     Reply,
     Session,
     Side,
+    Signature,
     State,
 )
 from examwalk.session.tables import FORMAT, Table, is_number
@@ -24,6 +29,8 @@ ENTRIES_LIMIT: Final = 20_000
 
 _SESSION_ID: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,99}")
 _RESERVED_ON_WINDOWS: Final = re.compile(r"con|prn|aux|nul|(?:com|lpt)[0-9]")
+
+_HASH: Final = re.compile(r"[0-9a-f]{64}")
 
 _Sided = tuple[str, Side]
 
@@ -73,6 +80,7 @@ def session_in(root: Table) -> Session:
     if session_id and (fault := session_id_fault(session_id)):
         head.problem(fault, "id")
     here = head.table_or_none("here")
+    signature = root.table_or_none("signature")
     session = Session(
         id=session_id,
         started=head.time("started"),
@@ -91,10 +99,11 @@ def session_in(root: Table) -> Session:
         decisions=_read_decisions(root),
         replies=_read_replies(root),
         here=_read_here(here) if here else None,
+        signature=_read_signature(signature) if signature else None,
     )
     for table in (head, patient, protocol):
         table.close()
-    return session
+    return with_amendments(session, _read_amendments(root))
 
 
 def _read_finished(head: Table) -> datetime | None:
@@ -180,3 +189,59 @@ def _read_replies(root: Table) -> tuple[Reply, ...]:
         )
         table.close()
     return tuple(replies.values())
+
+
+def _read_signature(table: Table) -> Signature:
+    count = table.raw("amendments")
+    if count is not None and (isinstance(count, bool) or not isinstance(count, int) or count < 0):
+        table.problem(
+            say("This should be a whole number, how many amendments follow."), "amendments"
+        )
+        count = None
+    signature = Signature(
+        by=table.line("by"),
+        at=table.time("at"),
+        hash=_read_hash(table, "hash"),
+        amendments=count or 0,
+    )
+    table.close()
+    return signature
+
+
+def _read_hash(table: Table, key: str) -> str:
+    text = table.id(key)
+    if text and not _HASH.fullmatch(text):
+        table.problem(say("This should be 64 of the digits 0-9 and a-f in quotes."), key)
+    return text
+
+
+def _read_amendments(root: Table) -> tuple[Amendment, ...]:
+    return tuple(_read_amendment(table) for table in root.tables("amendment", ENTRIES_LIMIT))
+
+
+def _read_amendment(table: Table) -> Amendment:
+    if table.has("feature") and table.has("test"):
+        table.problem(say("An amendment is about a test or a feature, never both."))
+    path: Place | Ordered
+    if table.has("feature"):
+        path = Ordered(*_read_sided(table, "feature"))
+    else:
+        path = Place(*_read_sided(table, "test"))
+    amendment = Amendment(
+        kind=table.word("kind", tuple(AmendmentKind)),
+        by=table.line("by"),
+        at=table.time("at"),
+        path=path,
+        old=table.answer("old"),
+        old_not_done=table.spoken("old_not_done") if table.has("old_not_done") else None,
+        new=table.answer("new"),
+        because=table.spoken("because"),
+        previous=_read_hash(table, "previous"),
+        hash=_read_hash(table, "hash"),
+    )
+    if table.is_sound and (amendment.new is None) is not (
+        amendment.kind is AmendmentKind.RETRACTION
+    ):
+        table.problem(say("An amendment says what is new; only a retraction does not."))
+    table.close()
+    return amendment

@@ -10,6 +10,7 @@ from typing import Final
 from examwalk.files import SaveFailedError, decode, parse_toml, read_limited, write_atomically
 from examwalk.language import say, say_number
 from examwalk.problems import UnusableFileError
+from examwalk.session.amending import first_written
 from examwalk.session.model import Finding, Session
 from examwalk.session.reading import ENTRIES_LIMIT, findings_in, is_of_a_later_format, session_in
 from examwalk.session.tables import Problems, Table
@@ -19,6 +20,7 @@ from examwalk.session.writing import (
     head_of,
     lines,
     orders_of,
+    said_in,
     written_finding,
 )
 
@@ -68,7 +70,8 @@ def to_toml(session: Session) -> str:
         ValueError: The session holds what ``from_toml`` would refuse, for example a time without
             its offset; the message is a sentence.
     """
-    said = [finding for finding in session.findings if finding.is_settled or finding.note]
+    session = first_written(session)
+    said = said_in(session)
     if len({finding.place for finding in said}) < len(said):
         raise ValueError(say("There is a finding for this place before; keep one of the two."))
     if len(said) > ENTRIES_LIMIT:

@@ -5,7 +5,18 @@ from datetime import UTC, datetime
 
 import tomli_w
 
-from examwalk.session.model import Decision, Finding, ProtocolUsed, Reply, Session, Side
+from examwalk.session.model import (
+    Amendment,
+    Answer,
+    Decision,
+    Finding,
+    Place,
+    ProtocolUsed,
+    Reply,
+    Session,
+    Side,
+    Signature,
+)
 from examwalk.session.tables import FORMAT, clean_text
 from examwalk.text import clean_line
 
@@ -14,12 +25,20 @@ Tables = dict[str, object]
 
 def head_of(session: Session) -> Tables:
     """Return what stands before the findings."""
-    return {
+    head: Tables = {
         "format": FORMAT,
         "session": _written_head(session),
         "patient": {"code": session.patient},
         "protocol": _written_protocol(session.protocol),
     }
+    if session.signature is not None:
+        head["signature"] = _written_signature(session.signature)
+    return head
+
+
+def said_in(session: Session) -> list[Finding]:
+    """Return the findings that say something; the others are not written."""
+    return [finding for finding in session.findings if finding.is_settled or finding.note]
 
 
 def orders_of(session: Session) -> dict[str, list[Tables]]:
@@ -27,6 +46,7 @@ def orders_of(session: Session) -> dict[str, list[Tables]]:
     return {
         "decision": [_written_decision(decision) for decision in session.decisions],
         "reply": [_written_reply(reply) for reply in session.replies],
+        "amendment": [written_amendment(amendment) for amendment in session.amendments],
     }
 
 
@@ -57,14 +77,9 @@ def _written_protocol(used: ProtocolUsed) -> Tables:
 
 def written_finding(finding: Finding) -> Tables:
     """Return the table of one finding, its texts cleaned."""
-    answer: object = finding.answer
-    if isinstance(answer, tuple):
-        answer = list(answer)
-    elif isinstance(answer, str):
-        answer = clean_text(answer)
     table = _written_place("test", finding.place.test, finding.place.side)
-    if answer is not None:
-        table["answer"] = answer
+    if finding.answer is not None:
+        table["answer"] = _written_answer(finding.answer)
     if finding.not_done is not None:
         table["not_done"] = clean_text(finding.not_done)
     if finding.note:
@@ -89,6 +104,46 @@ def _written_reply(reply: Reply) -> Tables:
     table["says"] = clean_text(reply.says)
     table["at"] = _written_time(reply.at)
     return table
+
+
+def written_signer(signature: Signature) -> Tables:
+    """Return who signed and when."""
+    return {"by": clean_line(signature.by), "at": _written_time(signature.at)}
+
+
+def _written_signature(signature: Signature) -> Tables:
+    table = {**written_signer(signature), "hash": signature.hash}
+    if signature.amendments:
+        table["amendments"] = signature.amendments
+    return table
+
+
+def written_amendment(amendment: Amendment) -> Tables:
+    """Return the table of one amendment, its texts cleaned."""
+    path = amendment.path
+    table: Tables = {"kind": amendment.kind.value}
+    if isinstance(path, Place):
+        table |= _written_place("test", path.test, path.side)
+    else:
+        table |= _written_place("feature", path.feature, path.side)
+    if amendment.old is not None:
+        table["old"] = _written_answer(amendment.old)
+    if amendment.old_not_done is not None:
+        table["old_not_done"] = clean_text(amendment.old_not_done)
+    if amendment.new is not None:
+        table["new"] = _written_answer(amendment.new)
+    table["because"] = clean_text(amendment.because)
+    table["by"] = clean_line(amendment.by)
+    table["at"] = _written_time(amendment.at)
+    table["previous"] = amendment.previous
+    table["hash"] = amendment.hash
+    return table
+
+
+def _written_answer(answer: Answer) -> object:
+    if isinstance(answer, tuple):
+        return list(answer)
+    return clean_text(answer) if isinstance(answer, str) else answer
 
 
 def _written_place(key: str, name: str, side: Side) -> Tables:
