@@ -72,8 +72,12 @@ class Case:
 
     def with_changes(self, changes: Mapping[Place, Answer | None]) -> Self:
         """Return the case with some answers changed; nothing stands for no answer."""
-        answers = {place: answer for place, answer in self.answers.items() if place not in changes}
-        answers |= {place: answer for place, answer in changes.items() if answer is not None}
+        answers = dict(self.answers)
+        for place, answer in changes.items():
+            if answer is None:
+                answers.pop(place, None)
+            else:
+                answers[place] = answer
         case = type(self)(self.protocol, answers)
         case.row = self.memory.changed_row(self.row, changes)
         return case

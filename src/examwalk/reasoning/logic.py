@@ -5,6 +5,7 @@ section 64; from memory).
 """
 
 from collections.abc import Iterable
+from itertools import chain
 from typing import TypeVar
 
 from attrs import evolve, frozen
@@ -72,8 +73,9 @@ def _decide(verdicts: tuple[Verdict, ...], decisive: Truth, otherwise: Truth) ->
     deciding = [verdict for verdict in verdicts if verdict.truth is decisive]
     if deciding:
         joined = _joined(decisive, deciding)
-        return _final(joined) if any(verdict.is_final for verdict in deciding) else joined
-    unknown = [verdict for verdict in verdicts if verdict.is_unknown]
+        is_final = any(not verdict.missing for verdict in deciding)
+        return _final(joined) if is_final else joined
+    unknown = [verdict for verdict in verdicts if verdict.truth is Truth.UNKNOWN]
     if unknown:
         return _open(unknown, (*unknown, *verdicts))
     return _joined(otherwise, verdicts)
@@ -108,15 +110,19 @@ def _open(grounds: Iterable[Verdict], verdicts: Iterable[Verdict]) -> Verdict:
 def _joined(truth: Truth, verdicts: Iterable[Verdict]) -> Verdict:
     verdicts = tuple(verdicts)
     if len(verdicts) == 1:
-        return evolve(verdicts[0], truth=truth)
+        (only,) = verdicts
+        return Verdict(truth, only.findings, only.missing, only.through)
     return Verdict(
         truth,
-        merged(verdict.findings for verdict in verdicts),
-        merged(verdict.missing for verdict in verdicts),
-        merged(verdict.through for verdict in verdicts),
+        merged([verdict.findings for verdict in verdicts]),
+        merged([verdict.missing for verdict in verdicts]),
+        merged([verdict.through for verdict in verdicts]),
     )
 
 
 def merged(groups: Iterable[tuple[Item, ...]]) -> tuple[Item, ...]:
     """Join groups into one, each item once, in the order of its first place."""
-    return tuple(dict.fromkeys(item for group in groups for item in group))
+    filled = [group for group in groups if group]
+    if not filled:  # most often nothing is missing: this is asked more than anything else
+        return ()
+    return tuple(dict.fromkeys(chain.from_iterable(filled)))
