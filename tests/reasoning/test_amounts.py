@@ -93,6 +93,18 @@ class TestStepsAndRange:
     ):
         assert settled(lift("start", value), step=step, cautious=cautious).value == expected
 
+    @pytest.mark.parametrize(
+        ("value", "cautious", "expected"),
+        [(-2.5, "low", -3), (-2.5, "high", -2), (-0.5, "low", -1), (-0.5, "high", 0)],
+    )
+    def test_a_half_below_0_goes_the_careful_way_too(self, value, cautious, expected):
+        """The careful way is down or up the range, not towards 0."""
+        given = settled(lift("start", value), range=(-6, 8), cautious=cautious)
+        assert given.value == expected
+
+    def test_no_amount_is_a_negative_0(self):
+        assert str(settled(lift("start", -0.4), range=(-6, 8)).value) == "0.0"
+
     def test_tenths_do_not_drift(self):
         # 0.1 + 0.2 is 0.30000000000000004 in binary.
         assert settled(lift("add", 0.1), lift("add", 0.2), step=0.1).value == 0.3

@@ -7,7 +7,7 @@ them, so that the trace can say what each one changed.
 import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_DOWN, ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from attrs import frozen
 
@@ -157,13 +157,19 @@ def snapped(feature: Feature, value: float, is_allowed: Callable[[float], bool])
     """
     assert feature.range is not None
     low, high = (Decimal(str(bound)) for bound in feature.range)
-    halves = ROUND_HALF_DOWN if feature.cautious == "low" else ROUND_HALF_UP
     step = Decimal(str(feature.step))
     exact = Decimal(str(value)) / step
-    candidates = [
-        float(min(max(exact.quantize(Decimal(1), rounding=way) * step, low), high))
-        for way in (halves, ROUND_FLOOR, ROUND_CEILING)
-    ]
+    half = Decimal("0.5")
+    nearest = (
+        (exact - half).quantize(Decimal(1), rounding=ROUND_CEILING)
+        if feature.cautious == "low"
+        else (exact + half).quantize(Decimal(1), rounding=ROUND_FLOOR)
+    )
+    below, above = (
+        exact.quantize(Decimal(1), rounding=way) for way in (ROUND_FLOOR, ROUND_CEILING)
+    )
+    # Adding 0 makes an amount of "less than 0, rounded up" a plain 0.
+    candidates = [float(min(max(one * step, low), high)) + 0 for one in (nearest, below, above)]
     return next((candidate for candidate in candidates if is_allowed(candidate)), candidates[0])
 
 
