@@ -1,5 +1,6 @@
 """What tells English words of the program's own apart from all other words."""
 
+import re
 from collections.abc import Mapping
 from string import Formatter
 
@@ -27,8 +28,14 @@ def english_on(screen: str, words: Mapping[str, str], protocol: str) -> list[str
         for english, translated in words.items()
         if english != translated
         for piece in pieces(english)
-        if piece.casefold() in shown and piece.casefold() not in protocol.casefold()
+        if _stands_in(shown, piece) and piece.casefold() not in protocol.casefold()
     ]
+
+
+def _stands_in(shown: str, piece: str) -> bool:
+    """Say whether a piece is there, and not as the end of another word."""
+    words = re.escape(piece.casefold())
+    return re.search(rf"(?<!\w){words}" if piece[:1].isalnum() else words, shown) is not None
 
 
 class OnlyKnown(dict[str, str]):

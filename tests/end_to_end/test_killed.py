@@ -24,6 +24,7 @@ def kill(examination: Examination) -> None:
     assert names <= {
         stands,
         f"{stands}.previous",
+        f"{stands}.opened",
         f".{stands}.writing",
         f".{stands}.keeping",
         "protocols-used",

@@ -1,7 +1,7 @@
 """Bytes from a coverage-guided fuzzer for the readers of visits and of protocols.
 
 ``python -m tests.torture.fuzzing session --seconds 60`` needs the ``fuzz`` extra. It starts from
-the example visits or the shipped protocols, keeps to 512 MiB and 10 s an input, and ends with the
+the example visits or the shipped protocols, keeps to 512 MiB and a minute an input (a busy machine makes seconds long), and ends with the
 input that was answered with anything but a visit, a protocol or problems in words.
 """
 
@@ -74,7 +74,7 @@ def main() -> None:
             f"-max_len={LONGEST_BYTES}",
             f"-seed={options.seed}",
             "-rss_limit_mb=512",
-            "-timeout=10",
+            "-timeout=60",
             "-print_final_stats=1",
         ]
         atheris.Setup([sys.argv[0], *flags, str(corpus)], lambda data: target(data, folder))
