@@ -1,8 +1,9 @@
 """Bytes from a coverage-guided fuzzer for the readers of visits and of protocols.
 
 ``python -m tests.torture.fuzzing session --seconds 60`` needs the ``fuzz`` extra. It starts from
-the example visits or the shipped protocols, keeps to 512 MiB and a minute an input (a busy machine makes seconds long), and ends with the
-input that was answered with anything but a visit, a protocol or problems in words.
+the example visits or the shipped protocols and keeps to 512 MiB and a minute an input, as a busy
+machine makes seconds long. It ends with the input that was answered with anything but a visit, a
+protocol or problems in words.
 """
 
 import argparse
