@@ -14,23 +14,22 @@ from pathlib import Path
 
 from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
+from examwalk.cli_folder import add_folder_option, folder_of
 from examwalk.cli_plain import add_plain_command
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_reasoning import add_reasoning_commands
+from examwalk.cli_records import add_records_commands
 from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_shell import add_shell_commands
 from examwalk.cli_summary import add_summary_command
 from examwalk.cli_visits import add_visits_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
-from examwalk.language import ENGLISH, later, say, say_count
+from examwalk.language import ENGLISH, say
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
-from examwalk.session.folder import default_folder, list_sessions
-from examwalk.session.model import State
 from examwalk.session.storing import read_session
 
-_STATES = {State.OPEN: later("still open"), State.FINISHED: later("finished")}
 _PLAIN_SIGNS = {
     "„": '"',
     "−": "-",
@@ -122,7 +121,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action="version", version=f"examwalk {__version__}")
     parser.set_defaults(run=_open_app, sessions=None, spoken=None)
-    _add_sessions(parser)
+    add_folder_option(parser)
     _add_language(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
 
@@ -130,20 +129,17 @@ def _parser() -> argparse.ArgumentParser:
     new.add_argument("--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH")
     new.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
     new.add_argument("--examiner", default="", metavar="INITIALS")
-    _add_sessions(new)
+    add_folder_option(new)
     new.set_defaults(run=_new)
 
     opened = commands.add_parser("open", help="go on with a visit")
     opened.add_argument("file", type=Path, metavar="FILE")
-    _add_sessions(opened)
+    add_folder_option(opened)
     opened.set_defaults(run=_open)
 
     add_summary_command(commands)
-    sessions = commands.add_parser("sessions", help="list the visits")
-    _add_sessions(sessions)
-    sessions.set_defaults(run=_sessions)
-
-    _add_sessions(add_plain_command(commands))
+    add_records_commands(commands)
+    add_folder_option(add_plain_command(commands))
     add_shell_commands(commands)
     add_reasoning_commands(commands)
     add_reproduce_commands(commands)
@@ -152,17 +148,6 @@ def _parser() -> argparse.ArgumentParser:
         _add_language(command)
     add_protocol_commands(commands)
     return parser
-
-
-def _add_sessions(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument(
-        "--sessions",
-        type=Path,
-        metavar="DIR",
-        # Given before the command or after it; the later parser must not undo the earlier.
-        default=argparse.SUPPRESS,
-        help="the folder of the visits (or EXAMWALK_SESSIONS); your data folder by default",
-    )
 
 
 def _add_language(parser: argparse.ArgumentParser) -> None:
@@ -177,13 +162,9 @@ def _add_language(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _folder(options: argparse.Namespace) -> Path:
-    return options.sessions if options.sessions is not None else default_folder()
-
-
 def _folder_for_app(options: argparse.Namespace) -> Path:
     """Return the folder of the visits; a file of that name is said before the screen opens."""
-    folder = _folder(options)
+    folder = folder_of(options)
     try:
         is_no_folder = folder.exists() and not folder.is_dir()
     except OSError:
@@ -221,24 +202,3 @@ def _open(options: argparse.Namespace) -> int:
     from examwalk.tui.app import Start, run
 
     return run(options.file.parent, Start(kind="open", path=options.file))
-
-
-def _sessions(options: argparse.Namespace) -> int:
-    folder = _folder(options)
-    entries = list_sessions(folder)
-    if not entries:
-        empty = say("there are no visits in {folder} yet.", folder=folder)
-        print(f"examwalk: {empty}", file=sys.stderr)
-    width = max(len(say(word)) for word in _STATES.values())
-    for entry in entries:
-        if entry.session is None:
-            print(f"examwalk: {entry.path}: {entry.problem}", file=sys.stderr)
-            continue
-        session = entry.session
-        answers = say_count(len(session.answers), "{count} answer", "{count} answers")
-        print(
-            f"{session.started:%Y-%m-%d %H:%M}  {session.patient:<14}"
-            f" {say(_STATES[session.state]):<{width}} {session.protocol.id:<10}"
-            f" {answers:>13}  {entry.path}"
-        )
-    return INPUT_AT_FAULT if any(entry.session is None for entry in entries) else GOOD

@@ -65,9 +65,12 @@ def visit_to_advise_on(
     """
     from examwalk.reasoning.fitting import misfits
     from examwalk.session.protocol_used import protocol_for
+    from examwalk.session.signing import verify
     from examwalk.session.storing import read_session
 
     session = read_session(path)
+    for fault in verify(session):
+        print(f"examwalk: {path}: {fault.says}", file=sys.stderr)
     loaded, note = (find or protocol_for)(session, path.parent, chosen_language())
     if note:
         print(f"examwalk: {note}", file=sys.stderr)

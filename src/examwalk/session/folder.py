@@ -77,8 +77,17 @@ def list_sessions(folder: Path) -> tuple[Entry, ...]:
     Raises:
         UnusableFileError: The folder itself cannot be read.
     """
+    return tuple(read_entry(path, changed_ns) for path, changed_ns in visit_files(folder))
+
+
+def visit_files(folder: Path) -> tuple[tuple[Path, int], ...]:
+    """Return the session files of a folder and when each was written, in ns, the latest first.
+
+    Raises:
+        UnusableFileError: The folder itself cannot be read.
+    """
     dated = sorted(_dated_files(folder), key=lambda pair: (-pair[0], pair[1].name))
-    return tuple(_entry(path, changed_ns) for changed_ns, path in dated)
+    return tuple((path, changed_ns) for changed_ns, path in dated)
 
 
 def keep_protocol(folder: Path, fingerprint: str, text: str) -> Path:
@@ -154,7 +163,8 @@ def _paths_in(folder: Path) -> tuple[Path, ...]:
         raise UnusableFileError([Problem(message, file=folder)]) from error
 
 
-def _entry(path: Path, changed_ns: int) -> Entry:
+def read_entry(path: Path, changed_ns: int) -> Entry:
+    """Read one session file that was written at this time, or note why it cannot be used."""
     changed = datetime.fromtimestamp(changed_ns / 1e9, UTC)
     try:
         return Entry(path, changed, session=read_session(path), problem=None)

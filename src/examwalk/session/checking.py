@@ -1,0 +1,192 @@
+"""A folder of visits looked through: what is damaged, changed, missing, left over or unguarded."""
+
+import os
+import re
+import stat
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Final
+
+from attrs import frozen
+
+from examwalk.files import read_limited
+from examwalk.language import later, say, say_count
+from examwalk.problems import UnusableFileError
+from examwalk.protocol.reading import read_protocol
+from examwalk.session.folder import Entry, kept_protocol
+from examwalk.session.model import ProtocolUsed, Session
+from examwalk.session.protocol_used import protocol_for
+from examwalk.session.recovering import EarlierCopy, earlier_copies
+from examwalk.session.signing import RecordFault, Weight, verify
+from examwalk.session.storing import FILE_LIMIT_BYTES, read_session
+
+_CHECKSUM: Final = re.compile(rb'^checksum = "', re.MULTILINE)
+_LEFT_OVER: Final = re.compile(r"\.(.+\.toml)\.(?:writing|keeping)")
+_BY_OTHERS: Final = 0o077
+
+ProtocolFaults = Callable[[Session, Path], tuple[RecordFault, ...]]
+
+
+@frozen
+class VisitCheck:
+    """A visit's file and what is not as it should be with it."""
+
+    entry: Entry
+    faults: tuple[RecordFault, ...]
+
+    @property
+    def is_wrong(self) -> bool:
+        """Whether anything counts as wrong, and not merely as odd."""
+        return any(fault.weight is Weight.WRONG for fault in self.faults)
+
+
+def check_visit(entry: Entry, protocol_faults: ProtocolFaults) -> VisitCheck:
+    """Check one visit: its file, its signature and amendments, its protocol and its copies.
+
+    Args:
+        entry: The visit as it was read.
+        protocol_faults: What finds the faults of its protocol; :func:`protocol_check` makes one.
+    """
+    copies = earlier_copies(entry.path)
+    session = entry.session
+    if session is None:
+        faults = [RecordFault(entry.problem or ""), *(_whole_copy(copy) for copy in copies)]
+        return VisitCheck(entry, (*faults, *_others_can_read(entry.path)))
+    return VisitCheck(
+        entry,
+        (
+            *_without_checksum(entry.path),
+            *verify(session),
+            *_lost_records(session, copies),
+            *protocol_faults(session, entry.path.parent),
+            *(() if session.invented else _others_can_read(entry.path)),
+        ),
+    )
+
+
+def protocol_check() -> ProtocolFaults:
+    """Return a check of the protocols of visits that looks at each protocol once."""
+    known: dict[tuple[ProtocolUsed, Path], tuple[RecordFault, ...]] = {}
+
+    def check(session: Session, folder: Path) -> tuple[RecordFault, ...]:
+        key = (session.protocol, folder)
+        if key not in known:
+            known[key] = tuple(_protocol_faults(session, folder))
+        return known[key]
+
+    return check
+
+
+def left_over(folder: Path) -> tuple[RecordFault, ...]:
+    """Return what saves that were interrupted have left in a folder.
+
+    Raises:
+        OSError: The folder cannot be read.
+    """
+    if not folder.is_dir():
+        return ()
+    return tuple(
+        _left_over_words(path, match[1])
+        for path in sorted(folder.iterdir())
+        if (match := _LEFT_OVER.fullmatch(path.name))
+    )
+
+
+def _left_over_words(path: Path, visit_name: str) -> RecordFault:
+    words = say(
+        "{file} was left by a save of {visit} that was interrupted.",
+        file=path.name,
+        visit=visit_name,
+    )
+    try:
+        left = read_session(path)
+    except UnusableFileError:
+        return RecordFault(f"{words} {say('It is not whole and can be deleted.')}")
+    count = len(left.answers)
+    holds = say_count(
+        count, "It is whole and holds {count} answer.", "It is whole and holds {count} answers."
+    )
+    compare = say("Compare it with the visit before it is deleted.")
+    return RecordFault(f"{words} {holds} {compare}")
+
+
+def _whole_copy(copy: EarlierCopy) -> RecordFault:
+    return RecordFault(
+        say_count(
+            len(copy.session.answers),
+            "An earlier copy is whole: {file}, written {time}, with {count} answer.",
+            "An earlier copy is whole: {file}, written {time}, with {count} answers.",
+            file=copy.path.name,
+            time=f"{copy.changed.astimezone():%Y-%m-%d %H:%M}",
+        ),
+        Weight.ODD,
+    )
+
+
+def _without_checksum(path: Path) -> Iterator[RecordFault]:
+    if not _CHECKSUM.search(read_limited(path, FILE_LIMIT_BYTES)):
+        words = say("The file has no checksum, so damage to it would not show.")
+        yield RecordFault(words, Weight.ODD)
+
+
+def _lost_records(session: Session, copies: tuple[EarlierCopy, ...]) -> Iterator[RecordFault]:
+    """Find copies that hold a signature or amendments which the visit has no more."""
+    here = _hashes(session)
+    for copy in copies:
+        there = _hashes(copy.session)
+        if here[: len(there)] != there:
+            words = say(
+                "The earlier copy {file} holds a signature or amendments that are not in the"
+                " visit any more.",
+                file=copy.path.name,
+            )
+            yield RecordFault(words)
+
+
+def _hashes(session: Session) -> tuple[str, ...]:
+    signed = (session.signature.hash,) if session.signature else ()
+    return (*signed, *(amendment.hash for amendment in session.amendments))
+
+
+def _protocol_faults(session: Session, folder: Path) -> Iterator[RecordFault]:
+    used = session.protocol
+    kept = kept_protocol(folder, used.fingerprint) if used.fingerprint else None
+    if kept is not None:
+        try:
+            if read_protocol(kept).fingerprint != used.fingerprint:
+                yield RecordFault(say(_COPY_CHANGED, file=kept.name))
+                return
+        except UnusableFileError as error:
+            yield RecordFault(say(_COPY_UNUSABLE, file=kept.name, fault=error.problems[0].message))
+            return
+    try:
+        _, note = protocol_for(session, folder)
+    except UnusableFileError as error:
+        yield RecordFault(
+            say("Its protocol cannot be read: {fault}", fault=error.problems[0].message)
+        )
+        return
+    if note:
+        yield RecordFault(note)
+    elif used.fingerprint and kept is None:
+        yield RecordFault(say(_NO_COPY), Weight.ODD)
+
+
+_COPY_CHANGED = later("The copy of its protocol, {file}, was changed after the visit.")
+_COPY_UNUSABLE = later("The copy of its protocol, {file}, cannot be read: {fault}")
+_NO_COPY = later(
+    "No copy of its protocol is kept beside it; the shipped one is still the same today."
+)
+
+
+def _others_can_read(path: Path) -> Iterator[RecordFault]:
+    """Find what of a visit other users of the computer can read; Windows guards the folder."""
+    if os.name == "nt":
+        return
+    for one in (path, *path.parent.glob(f"{path.name}.*")):
+        if stat.S_IMODE(one.stat().st_mode) & _BY_OTHERS:
+            words = say(
+                "Other users of this computer may open {file}; make it private: chmod 600.",
+                file=one.name,
+            )
+            yield RecordFault(words)
