@@ -18,6 +18,8 @@ MODULES = sorted(path for path in PACKAGE.rglob("*.py"))
 # Imports go one way: a layer may use itself, those listed, and the modules at the top.
 CORE = {"drawing", "protocol", "session", "reasoning", "report"}
 COMMANDS = {
+    "cli_folder",
+    "cli_records",
     *("cli_plain", "cli_protocol", "cli_reasoning", "cli_reproduce"),
     *("cli_shell", "cli_summary", "cli_visits"),
 }
@@ -29,9 +31,11 @@ MAY_USE = {
     "report": CORE,
     "tui": CORE,
     "cli": CORE | COMMANDS | {"tui", "exit_codes"},
+    "cli_folder": {"session"},
     "cli_plain": CORE | {"tui", "exit_codes"},
     "cli_protocol": CORE | {"tui", "exit_codes"},
     "cli_reasoning": CORE | {"cli_shell", "exit_codes"},
+    "cli_records": CORE | {"cli_folder", "exit_codes"},
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
     "cli_summary": CORE | {"cli_shell", "exit_codes"},
