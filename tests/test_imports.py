@@ -18,6 +18,7 @@ MODULES = sorted(path for path in PACKAGE.rglob("*.py"))
 # Imports go one way: a layer may use itself, those listed, and the modules at the top.
 CORE = {"drawing", "protocol", "session", "reasoning", "report"}
 COMMANDS = {
+    *("cli_export", "cli_output", "cli_tables"),
     "cli_folder",
     "cli_records",
     *("cli_plain", "cli_protocol", "cli_reasoning", "cli_reproduce"),
@@ -31,7 +32,9 @@ MAY_USE = {
     "report": CORE,
     "tui": CORE,
     "cli": CORE | COMMANDS | {"tui", "exit_codes"},
+    "cli_export": CORE | {"cli_output", "cli_shell", "cli_tables", "exit_codes"},
     "cli_folder": {"session"},
+    "cli_output": set(),
     "cli_plain": CORE | {"tui", "exit_codes"},
     "cli_protocol": CORE | {"tui", "exit_codes"},
     "cli_reasoning": CORE | {"cli_shell", "exit_codes"},
@@ -39,6 +42,7 @@ MAY_USE = {
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
     "cli_summary": CORE | {"cli_shell", "exit_codes"},
+    "cli_tables": CORE,
     "cli_visits": CORE | {"cli_shell", "exit_codes"},
     "exit_codes": set(),
     "__main__": {"cli"},
@@ -134,6 +138,7 @@ def test_the_app_does_load_textual_so_that_it_would_be_noticed():
         ("protocol", "check", "SMALL"),
         ("protocol", "show", "adult"),
         ("sessions", "--sessions", "sessions"),
+        ("export", "sessions", "--as", "csv"),
         ("compare", "sessions/heel-pain-right.toml", "LATER"),
         ("shell", "sessions/heel-pain-right.toml", "--absolute"),
         ("reproduce", "sessions/heel-pain-right.toml", "--repeats", "2"),

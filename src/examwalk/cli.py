@@ -14,6 +14,7 @@ from pathlib import Path
 
 from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
+from examwalk.cli_export import add_export_command
 from examwalk.cli_folder import add_folder_option, folder_of
 from examwalk.cli_plain import add_plain_command
 from examwalk.cli_protocol import add_protocol_commands
@@ -144,6 +145,7 @@ def _parser() -> argparse.ArgumentParser:
     add_reasoning_commands(commands)
     add_reproduce_commands(commands)
     add_visits_commands(commands)
+    add_export_command(commands)
     for command in commands.choices.values():
         _add_language(command)
     add_protocol_commands(commands)

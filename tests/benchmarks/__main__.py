@@ -9,6 +9,7 @@ import sys
 
 from attrs import frozen
 
+from .exporting import exporting
 from .figures import Figure, Measure, table
 from .headless import commands, protocol_load, save, summarising
 from .painting import first_paint, grade_keys
@@ -34,6 +35,7 @@ PLANS = (
     Plan(stepping, 5),
     Plan(pairing, 2),
     Plan(repeating, 5),
+    Plan(exporting, 3),
     Plan(commands, 15),
 )
 

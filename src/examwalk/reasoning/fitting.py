@@ -35,16 +35,19 @@ def case_of(protocol: Protocol, session: Session) -> Case:
 
 def misfits(protocol: Protocol, session: Session) -> tuple[Misfit, ...]:
     """Return every answer that the protocol has no test for, or that its test cannot have."""
-    found = []
-    for place, answer in session.answers.items():
-        test = protocol.tests_by_id.get(place.test)
-        if test is None:
-            says = say("The protocol has no test “{test}”.", test=place.test)
-            hint = nearest(place.test, protocol.tests_by_id)
-            found.append(Misfit(place, says + hint, unknown_test=True))
-        elif fault := _side_fault(test, place.side) or _answer_fault(protocol, test, answer):
-            found.append(Misfit(place, f"{test.title}: {fault}", unknown_test=False))
-    return tuple(found)
+    found = (misfit_of(protocol, place, answer) for place, answer in session.answers.items())
+    return tuple(misfit for misfit in found if misfit is not None)
+
+
+def misfit_of(protocol: Protocol, place: Place, answer: Answer) -> Misfit | None:
+    """Return why an answer cannot be read with a protocol, or nothing where it can."""
+    test = protocol.tests_by_id.get(place.test)
+    if test is None:
+        says = say("The protocol has no test “{test}”.", test=place.test)
+        hint = nearest(place.test, protocol.tests_by_id)
+        return Misfit(place, says + hint, unknown_test=True)
+    fault = _side_fault(test, place.side) or _answer_fault(protocol, test, answer)
+    return Misfit(place, f"{test.title}: {fault}", unknown_test=False) if fault else None
 
 
 def _side_fault(test: Test, side: Side) -> str:

@@ -90,6 +90,15 @@ def visit_files(folder: Path) -> tuple[tuple[Path, int], ...]:
     return tuple((path, changed_ns) for changed_ns, path in dated)
 
 
+def session_files(folder: Path) -> tuple[Path, ...]:
+    """Return the session files of a folder by their names, unread.
+
+    Raises:
+        UnusableFileError: The folder itself cannot be read.
+    """
+    return tuple(sorted((path for _, path in _dated_files(folder)), key=lambda path: path.name))
+
+
 def keep_protocol(folder: Path, fingerprint: str, text: str) -> Path:
     """Keep the text of a protocol beside the sessions examined under it, once.
 

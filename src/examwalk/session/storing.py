@@ -130,7 +130,7 @@ def _checksum(rest: str) -> str:
     return hashlib.sha256(rest.encode()).hexdigest()
 
 
-def _check_checksum(root: Table, text: str) -> None:
+def check_checksum(root: Table, text: str) -> None:
     """Note where a file does not hold what was written; a file without a checksum is taken."""
     told = root.raw("checksum")
     if told is None:
@@ -156,7 +156,7 @@ def _session_of(
     problems = Problems(file)
     root = Table(tables, "", problems)
     if text is not None:
-        _check_checksum(root, text)
+        check_checksum(root, text)
     if is_of_a_later_format(root):
         raise UnusableFileError(problems.all())
     session = session_in(root)
