@@ -31,17 +31,17 @@ class Column:
     name: str
     type: str
     meaning: str
-    allowed: str = ""
+    allowed: tuple[str, ...] = ()
 
 
 VISIT: Final = (
     Column("visit_id", "text", later("The visit's own id, the same in every table.")),
     Column("patient_code", "text", later("The code that the clinic gave the patient.")),
     Column("visit_date", "date", later("The day on which the visit began, by the clock there.")),
-    Column("visit_state", "code", later("Whether the visit was finished."), "open; finished"),
+    Column("visit_state", "code", later("Whether the visit was finished."), ("open", "finished")),
     Column(
         *("invented", "code", later("Whether patient and findings are made up, for teaching.")),
-        allowed="yes; no",
+        allowed=("yes", "no"),
     ),
     Column("protocol_id", "text", later("The protocol that the visit was examined under.")),
     Column("protocol_version", "text", later("The version of that protocol.")),
@@ -52,7 +52,7 @@ TIDY: Final = (
     Column("test_name", "text", later("The test's title.")),
     Column(
         *("side", "code", later("The side examined, or whole for what is asked once.")),
-        allowed="left; right; whole",
+        allowed=("left", "right", "whole"),
     ),
     Column(
         "status",
@@ -62,7 +62,7 @@ TIDY: Final = (
             " recorded, whether not reached or not asked for; it is never to be read as normal."
             " does_not_fit: an answer that the protocol has no test for or does not allow."
         ),
-        "; ".join((DONE, NOT_DONE, NO_ANSWER, DOES_NOT_FIT)),
+        (DONE, NOT_DONE, NO_ANSWER, DOES_NOT_FIT),
     ),
     Column("value", "number", later("The number measured, or the grade's number on its scale.")),
     Column(
@@ -92,7 +92,7 @@ def dictionary(protocols: Sequence[Protocol]) -> str:
 
 
 def _row(table: str, column: Column) -> tuple[str, ...]:
-    return table, column.name, column.type, "", column.allowed, say(column.meaning)
+    return table, column.name, column.type, "", "; ".join(column.allowed), say(column.meaning)
 
 
 def _of_places(protocol: Protocol) -> Iterator[tuple[str, ...]]:
