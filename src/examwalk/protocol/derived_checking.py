@@ -6,6 +6,7 @@ from examwalk.problems import did_you_mean, nearest_word
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import Derived, Kind, Protocol, Sides, Test
+from examwalk.protocol.norm_checking import check_norms
 from examwalk.protocol.references import (
     Report,
     check_bands,
@@ -29,6 +30,7 @@ def check_derived(protocol: Protocol, report: Report) -> None:
         check_basis(derived.basis, path, protocol, report)
         check_bands(derived.bands, path, report)
         check_reliability(derived.reliability, path, protocol, report)
+        check_norms(derived.norms, path, protocol, report)
         if not 0 <= derived.decimals <= MOST_DECIMALS:
             report((*path, "decimals"), f"a number is written with 0 to {MOST_DECIMALS} decimals.")
         if check_known(

@@ -5,6 +5,7 @@ from collections.abc import Collection, Mapping
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import ImportantChange, Kind, Option, Protocol, Scale, Sides, Test
+from examwalk.protocol.norm_checking import check_norms
 from examwalk.protocol.references import (
     Report,
     check_bands,
@@ -74,6 +75,9 @@ def _check_tests(protocol: Protocol, report: Report) -> None:
         check_known(test.position, positions, "position", (*path, "position"), report)
         check_basis(test.basis, path, protocol, report)
         check_reliability(test.reliability, path, protocol, report)
+        check_norms(test.norms, path, protocol, report)
+        if test.norms and test.kind is not Kind.MEASURE:
+            report((*path, "norms"), "only a measured number has norms.")
         _check_prevalence(test, path, protocol, report)
         if test.important_change is not None:
             _check_important_change(test.important_change, path, protocol, report)

@@ -13,6 +13,7 @@ from typing import Any
 from attrs import Factory, field, frozen
 
 from examwalk.drawing.figure import Figure, Outline
+from examwalk.protocol.norm_model import Norm
 from examwalk.protocol.shell_model import Shell
 
 Scalar = str | int | float | bool
@@ -205,6 +206,10 @@ class Identity:
     """The sentence that every advising screen and page shows."""
     complaint: str | None = None
     """The id of the test that asks where it hurts: its answers stand at the top of the exam."""
+    age: str | None = None
+    """The id of the test that asks for the age in years; reference values are chosen by it."""
+    sex: str | None = None
+    """The id of the test that asks for the sex; reference values are chosen by it."""
     extends: str | None = None
     """The protocol whose tables are inherited: the name of a shipped one, or a path beside."""
 
@@ -379,6 +384,8 @@ class Test:
     """Options of a choice of several that exclude all others, such as ``none``."""
 
     reliability: tuple[Reliability, ...] = ()
+    norms: tuple[Norm, ...] = ()
+    """Reference values, each with its population; those of one person stand side by side."""
     important_change: ImportantChange | None = None
     """For a measure that says how the patient fares, such as pain."""
 
@@ -430,6 +437,8 @@ class Derived:
     decimals: int = 0
     bands: tuple[Band, ...] = ()
     reliability: tuple[Reliability, ...] = ()
+    norms: tuple[Norm, ...] = ()
+    """Reference values, each with its population; those of one person stand side by side."""
     internal: bool = False
     """A step of the reasoning that is shown in explanations only, not among the results."""
 

@@ -38,6 +38,7 @@ from examwalk.protocol.model import (
     Source,
     Test,
 )
+from examwalk.protocol.norm_model import Norm
 from examwalk.protocol.structuring import keys_of
 
 WordPath = tuple[str | int, ...]
@@ -52,6 +53,7 @@ WORD_KEYS: Mapping[type, frozenset[str]] = {
     Band: frozenset({"label"}),
     # The value of an agreement figure is a number or a range, as printed.
     Reliability: frozenset({"statistic", "note"}),
+    Norm: frozenset({"population", "limits", "note"}),
     Test: frozenset(
         {
             "title",

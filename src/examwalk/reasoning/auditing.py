@@ -18,12 +18,14 @@ from examwalk.protocol.model import (
     Band,
     CheckStage,
     Condition,
+    Derived,
     Effect,
     FeatureKind,
     Kind,
     Protocol,
     Rule,
     Sides,
+    Test,
 )
 from examwalk.protocol.wording import answer_words, choices_of, number_words
 from examwalk.reasoning.abstracting import surely_impossible
@@ -62,6 +64,7 @@ def audit(protocol: Protocol) -> tuple[Remark, ...]:
         *_unused_tests(protocol),
         *_grades_without_words(protocol),
         *_bands_with_gaps(protocol),
+        *_norms_without_use(protocol),
         *_uncited_sources(protocol),
         *_unseen_figures(protocol),
     ]
@@ -344,9 +347,30 @@ def _band_fault(bands: Sequence[Band], low: float, high: float, step: float) -> 
     return ""
 
 
+def _norms_without_use(protocol: Protocol) -> Iterator[Remark]:
+    """Find references that give no score, or that are chosen by what no test asks."""
+    tables: tuple[tuple[str, Sequence[Test | Derived]], ...] = (
+        ("test", protocol.tests),
+        ("derived", protocol.derived),
+    )
+    for key, items in tables:
+        for index, item in enumerate(items):
+            for number, norm in enumerate(item.norms):
+                if norm.mean is not None and (norm.sd is None or norm.sd <= 0):
+                    says = "a mean without a spread above 0 (“sd”) gives no score; where none was"
+                    path: KeyPath = (key, index, "norms", number)
+                    yield Remark(Weight.USELESS, path, f"{says} published, call it “middle”.")
+            by_sex = any(norm.sex is not None for norm in item.norms)
+            if by_sex and protocol.identity.sex not in protocol.tests_by_id:
+                says = "some norms are chosen by sex, but [protocol] names no test for “sex”."
+                yield Remark(Weight.NOTE, (key, index, "norms"), says)
+
+
 def _uncited_sources(protocol: Protocol) -> Iterator[Remark]:
     cited = {figure.source for test in protocol.tests for figure in test.reliability}
     cited |= {figure.source for derived in protocol.derived for figure in derived.reliability}
+    with_norms: tuple[Test | Derived, ...] = (*protocol.tests, *protocol.derived)
+    cited |= {norm.source for item in with_norms for norm in item.norms}
     cited |= {test.important_change.source for test in protocol.tests if test.important_change}
     for kind in (
         "tests",

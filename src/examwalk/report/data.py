@@ -4,6 +4,8 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from examwalk.protocol.model import Protocol
+from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.norms import references_of
 from examwalk.reasoning.results import (
     AdviceGiven,
     CautionRaised,
@@ -17,6 +19,7 @@ from examwalk.reasoning.results import (
 )
 from examwalk.reasoning.robustness import Robustness
 from examwalk.reasoning.unanswered import Worth, in_order_of_worth
+from examwalk.report.norm_words import references_data
 from examwalk.report.robustness_data import robustness_data
 from examwalk.report.shell_text import shells_data
 from examwalk.report.unanswered_words import worth_data
@@ -46,6 +49,7 @@ def summary_data(
     return {
         "session": _session(protocol, session, summary),
         "derived": [_derived(result) for result in summary.derived],
+        "norms": references_data(references_of(case_of(protocol, session))),
         "crosschecks": [_crosscheck(check, session) for check in summary.crosschecks],
         "cautions": [
             *(_caution(caution, raised=True) for caution in summary.cautions),

@@ -7,6 +7,10 @@ from textwrap import wrap
 
 from attrs import frozen
 
+from examwalk.report.grounds import sentence
+
+COLLISION_SIGN = "◆"
+
 
 class Stress(Enum):
     """How words are to be stressed, where that is possible."""
@@ -54,6 +58,16 @@ def strong(text: str) -> Part:
 def quiet(text: str) -> Part:
     """Return words that may recede."""
     return Part(text, Stress.QUIET)
+
+
+def warning(text: str, indent: int = 0) -> Said:
+    """Say what must not be overlooked."""
+    return said(Part(f"{COLLISION_SIGN} ", Stress.WARNING), text, indent=indent, hang=2)
+
+
+def labelled(label: str, text: str, indent: int = 0) -> Said:
+    """Say something after a word or two that tell what it is."""
+    return said(quiet(f"{label}: "), sentence(text), indent=indent)
 
 
 def put_in(pattern: str, **values: Part | str) -> tuple[Part | str, ...]:

@@ -6,6 +6,8 @@ from textwrap import wrap
 
 from examwalk.language import later, say
 from examwalk.protocol.model import CheckSeverity, DeviceEffect, Protocol
+from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.norms import references_of
 from examwalk.reasoning.results import (
     CautionRaised,
     FeatureResult,
@@ -16,6 +18,7 @@ from examwalk.reasoning.results import (
 from examwalk.reasoning.robustness import Robustness
 from examwalk.reasoning.unanswered import Worth, in_order_of_worth
 from examwalk.report.grounds import mark_words
+from examwalk.report.norm_words import references_told
 from examwalk.report.robustness_words import (
     MEANING,
     NOTHING_HANGS,
@@ -29,6 +32,7 @@ from examwalk.report.robustness_words import (
     repeat_words,
     standing_words,
 )
+from examwalk.report.said import as_text
 from examwalk.report.shell_text import sentences_for
 from examwalk.report.sides import side_word, with_side
 from examwalk.report.unanswered_words import worth_words
@@ -109,6 +113,7 @@ def _lines(
     yield from _collisions(summary)
     yield from _repeat_first(protocol, robustness)
     yield from _missing(protocol, summary, worth)
+    yield from _references(protocol, session)
     yield from _advice(session, summary)
 
 
@@ -189,6 +194,13 @@ def _derived(summary: Summary) -> Iterator[str]:
             for result in results
         )
         yield from _paragraph(f"{results[0].title}: {words}", indent="  ")
+
+
+def _references(protocol: Protocol, session: Session) -> Iterator[str]:
+    referenced = references_of(case_of(protocol, session))
+    if referenced:
+        yield from _heading(say("Against reference values"))
+        yield from as_text(references_told(protocol, referenced), WIDTH, indent=2)
 
 
 def _crosschecks(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:

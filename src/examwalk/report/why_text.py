@@ -32,13 +32,22 @@ from examwalk.report.grounds import (
     sentence,
     standing_words,
 )
-from examwalk.report.said import Part, Said, Stress, put_in, quiet, said, strong
+from examwalk.report.said import (
+    Part,
+    Said,
+    Stress,
+    labelled,
+    put_in,
+    quiet,
+    said,
+    strong,
+    warning,
+)
 from examwalk.report.shell_text import sentences_for
 from examwalk.report.sides import with_side
 from examwalk.report.words import derived_at_words, finding_words
 from examwalk.session.model import Decision, Place, Session, Side
 
-COLLISION_SIGN = "◆"
 DONE_SIGN = "●"
 STEP = 3
 """How far the text of a numbered step stands in."""
@@ -289,13 +298,3 @@ def _found(visit: Visit, place: Place) -> str:
 def title(text: str, side: Side) -> Said:
     """Name what is told of, with its side."""
     return said(strong(with_side(text, side)))
-
-
-def warning(text: str) -> Said:
-    """Say what must not be overlooked."""
-    return said(Part(f"{COLLISION_SIGN} ", Stress.WARNING), text, hang=2)
-
-
-def labelled(label: str, text: str, indent: int = 0) -> Said:
-    """Say something after a word or two that tell what it is."""
-    return said(quiet(f"{label}: "), sentence(text), indent=indent)

@@ -6,9 +6,12 @@ from datetime import date
 from textual.content import Content
 
 from examwalk.language import say, say_count
+from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.norms import Referenced, references_of
 from examwalk.reasoning.results import DerivedResult, MissingFinding
 from examwalk.report.dates import date_words
 from examwalk.report.grounds import capitalised, places_words
+from examwalk.report.norm_words import short_words
 from examwalk.report.words import review_date, review_weeks
 from examwalk.session.model import Side
 from examwalk.tui.screens import reasons_text
@@ -174,4 +177,37 @@ def derived_reasons(outcome: Outcome, key: tuple[Hashable, ...], side: Side) -> 
     for derived in outcome.summary.derived:
         if derived.id == key[0] and derived.side in (side, Side.WHOLE):
             return reasons_text.derived_lines(outcome, derived)
+    return []
+
+
+def reference_rows(outcome: Outcome) -> list[Row]:
+    """List the measured numbers that have references, with where they lie in the first one."""
+    pairs: dict[str, dict[Side, Referenced]] = {}
+    for one in _measured(outcome):
+        pairs.setdefault(one.id, {})[one.side] = one
+    if not pairs:
+        return []
+    rows = [BLANK, heading(say("Measured, against reference values"))]
+    for name, pair in pairs.items():
+        title, key = phrase(outcome.protocol.tests_by_id[name].name), ("reference", name)
+        cells = {side: phrase(short_words(outcome.protocol, one)) for side, one in pair.items()}
+        if Side.WHOLE in cells:
+            rows.append(Row(title, key, both=cells[Side.WHOLE]))
+        else:
+            none = phrase((f"– {say('not answered')}", "$dim"))
+            left, right = (cells.get(side, none) for side in (Side.LEFT, Side.RIGHT))
+            rows.append(Row(title, key, left=left, right=right, hang=2))
+    return rows
+
+
+def _measured(outcome: Outcome) -> list[Referenced]:
+    references = references_of(case_of(outcome.protocol, outcome.session))
+    return [one for one in references if one.id in outcome.protocol.tests_by_id]
+
+
+def reference_reasons(outcome: Outcome, key: tuple[Hashable, ...], side: Side) -> list[Line]:
+    """Say what stands behind one of these rows."""
+    for one in _measured(outcome):
+        if one.id == key[0] and one.side in (side, Side.WHOLE):
+            return reasons_text.reference_lines(outcome, one)
     return []

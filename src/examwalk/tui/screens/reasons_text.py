@@ -5,6 +5,8 @@ from collections.abc import Sequence
 from examwalk.language import say
 from examwalk.protocol.model import CheckSeverity, DeviceEffect
 from examwalk.protocol.wording import unit_words
+from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.norms import Referenced, references_of
 from examwalk.reasoning.results import (
     AdviceGiven,
     CautionRaised,
@@ -14,6 +16,7 @@ from examwalk.reasoning.results import (
     FeatureResult,
     MissingFinding,
 )
+from examwalk.report import words
 from examwalk.report.dates import time_words
 from examwalk.report.grounds import (
     CLASS_WORDS,
@@ -22,15 +25,14 @@ from examwalk.report.grounds import (
     places_words,
     sentence,
 )
-from examwalk.report.said import Said, Stress
+from examwalk.report.norm_words import reference_told
+from examwalk.report.said import Said, Stress, labelled, warning
 from examwalk.report.why_text import (
     Visit,
     collision_told,
     feature_told,
     grounds_told,
-    labelled,
     title,
-    warning,
 )
 from examwalk.report.words import place_words
 from examwalk.session.model import Place, Reply, Side
@@ -189,7 +191,22 @@ def derived_lines(outcome: Outcome, derived: DerivedResult) -> list[Line]:
         lines.append(
             _labelled(say("Not answered"), places_words(outcome.protocol, derived.missing))
         )
+    lines += _against_references(outcome, derived)
     return lines + _grounds(outcome, derived.inputs, derived.basis)
+
+
+def _against_references(outcome: Outcome, derived: DerivedResult) -> list[Line]:
+    references = references_of(case_of(outcome.protocol, outcome.session))
+    own = [one for one in references if (one.id, one.side) == (derived.id, derived.side)]
+    return [line for one in own for line in lines_of(reference_told(outcome.protocol, [one]))]
+
+
+def reference_lines(outcome: Outcome, one: Referenced) -> list[Line]:
+    """Say where a measured number lies among the people of its references."""
+    test = outcome.protocol.tests_by_id[one.id]
+    found = words.finding_words(outcome.protocol, outcome.session, Place(one.id, one.side))
+    lines = [_title(test.title, one.side), _plain(sentence(found))]
+    return lines + lines_of(reference_told(outcome.protocol, [one]))
 
 
 def _number(derived: DerivedResult, value: float) -> str:

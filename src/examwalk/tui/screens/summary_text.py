@@ -56,6 +56,7 @@ def summary_rows(outcome: Outcome) -> tuple[Row, ...]:
         *further_text.missing_rows(outcome),
         *further_text.advice_rows(outcome),
         *further_text.derived_rows(outcome),
+        *further_text.reference_rows(outcome),
     )
 
 
@@ -73,6 +74,7 @@ def reasons(outcome: Outcome, pointer: Pointer) -> list[Line]:
         "missing": further_text.missing_reasons,
         "advice": further_text.advice_reasons,
         "derived": further_text.derived_reasons,
+        "reference": further_text.reference_reasons,
     }
     teller = tellers.get(str(kind))
     return teller(outcome, tuple(rest), pointer.side) if teller else []

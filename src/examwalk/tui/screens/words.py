@@ -5,13 +5,13 @@ from attrs import frozen
 from examwalk.language import later
 from examwalk.protocol.model import DeviceEffect, Protocol
 from examwalk.reasoning.results import Summary
-from examwalk.report import why_text, words
+from examwalk.report import said, why_text, words
 from examwalk.report.differing import Difference
 from examwalk.session.model import Place, Session
 from examwalk.tui.outlook import Outlook
 
 CAUTION_SIGN = "■"
-COLLISION_SIGN = why_text.COLLISION_SIGN
+COLLISION_SIGN = said.COLLISION_SIGN
 DONE_SIGN = why_text.DONE_SIGN
 OPEN_SIGN = "○"
 UNKNOWN_SIGN = "?"
