@@ -452,9 +452,10 @@ def texts_of_the_model() -> Iterator[tuple[type, str]]:
 
 STEERING: Mapping[str, frozenset[str]] = {
     "Protocol": frozenset(),
-    "Identity": frozenset({"id", "version", "language", "extends", "complaint"}),
+    "Identity": frozenset({"id", "version", "language", "extends", "complaint", "age", "sex"}),
     "Scale": frozenset({"grades"}),
     "Reliability": frozenset({"value", "source"}),
+    "Norm": frozenset({"source", "sex"}),
     "Test": frozenset(
         {"figure_side", "position", "basis", "figure", "scale", "option_set", "alone"}
     ),

@@ -31,6 +31,7 @@ KEYS = {
         "first_review",
     },
     "derived": {"id", "side", "value", "low", "high", "unit", "band", "inputs"},
+    "norms": {"id", "side", "value", "none_because", "authors_disagree", "references"},
     "crosschecks": {"id", "severity", "side", "says", "why", "recheck", "replies"},
     "cautions": {"id", "raised", "side", "urgency", "device", "says", "refer_to"},
     "shells": {"shell", "feature", "side", "ratio"},

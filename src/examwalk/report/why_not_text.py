@@ -127,7 +127,7 @@ def _lacks(where: Settings, lacks: Lacking, indent: int, *, within: bool = False
         head = (
             say("All of these:")
             if lacks.all_needed
-            else say_count(lacks.needed, "One of these:", "{count} of these:")
+            else say_count(lacks.needed, "Any one of these:", "{count} of these:")
         )
         lines.append(said(head, indent=indent))
         indent += 2
