@@ -51,7 +51,7 @@ def reference_told(protocol: Protocol, pair: Sequence[Referenced], indent: int =
             described = "; ".join(_described(item, norm))
             words = f"{described}: {verdicts}" if verdicts else described
             lines.append(labelled(norm.population, words, indent))
-            source = sentence(basis_words(protocol, (norm.source,)))
+            source = basis_words(protocol, (norm.source,))
             note = f"{sentence(norm.note)} " if norm.note else ""
             lines.append(said(quiet(note + source), indent=indent + 2))
     return lines
