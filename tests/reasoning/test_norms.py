@@ -170,9 +170,7 @@ class TestInWords:
 
     def test_the_population_and_the_source_are_named(self):
         text = self.told(with_norms(LUNGE), {"reach": 10})
-        assert (
-            text == "50 adults: mean 10.3, SD 3: left z −0.10, percentile 46. published: A trial."
-        )
+        assert text == "50 adults: mean 10.3, SD 3: left z −0.10, percentile 46. published: A trial"
 
     def test_a_spread_that_is_missing_is_said_and_the_limits_still_count(self):
         norm = Norm("few", "trial", mean=4, low=0, high=5)
