@@ -20,6 +20,7 @@ from examwalk.cli_plain import add_plain_command
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_reasoning import add_reasoning_commands
 from examwalk.cli_records import add_records_commands
+from examwalk.cli_report import add_report_command
 from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_shell import add_shell_commands
 from examwalk.cli_summary import add_summary_command
@@ -144,6 +145,7 @@ def _parser() -> argparse.ArgumentParser:
     add_shell_commands(commands)
     add_reasoning_commands(commands)
     add_reproduce_commands(commands)
+    add_report_command(commands)
     add_visits_commands(commands)
     add_export_command(commands)
     for command in commands.choices.values():

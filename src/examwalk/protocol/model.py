@@ -362,6 +362,8 @@ class Test:
     of which side it is drawn. While neither is chosen there, nothing is drawn."""
     safety: bool = False
     """A safety question: no device is advised before it is answered."""
+    on_order: bool = False
+    """The workshop must know the answer, such as how much room the shoe has."""
     ask_when: Condition | None = None
 
     scale: str | None = None
@@ -585,6 +587,8 @@ class Advice:
     basis: tuple[str, ...]
     when: Condition | None = None
     sides: Sides = Sides.ONCE
+    on_order: bool = False
+    """The workshop must know it, such as the shoe that a device needs."""
 
 
 @frozen

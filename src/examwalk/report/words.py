@@ -23,15 +23,18 @@ def place_words(protocol: Protocol, place: Place) -> str:
 
 def finding_words(protocol: Protocol, session: Session, place: Place) -> str:
     """Say what was found at a place: ``Jack's test, effort, right: hard``."""
+    return f"{place_words(protocol, place)}: {found_words(protocol, session, place)}"
+
+
+def found_words(protocol: Protocol, session: Session, place: Place) -> str:
+    """Say the answer at a place alone, or why there is none: ``hard``."""
     finding = session.finding(place)
     test = protocol.tests_by_id.get(place.test)
     if finding is None or not finding.is_settled:
-        found = say("not answered")
-    elif finding.not_done is not None:
-        found = say("not done ({reason})", reason=reason_words(protocol, finding.not_done))
-    else:
-        found = answer_words(protocol, test, finding.answer) if test else str(finding.answer)
-    return f"{place_words(protocol, place)}: {found}"
+        return say("not answered")
+    if finding.not_done is not None:
+        return say("not done ({reason})", reason=reason_words(protocol, finding.not_done))
+    return answer_words(protocol, test, finding.answer) if test else str(finding.answer)
 
 
 def derived_words(result: DerivedResult) -> str:
@@ -119,7 +122,7 @@ def waiting_words(protocol: Protocol, result: FeatureResult) -> str:
 def order_words(protocol: Protocol, decision: Decision, result: FeatureResult | None) -> str:
     """Say what was ordered for a feature, why, and whether its recommendation is another now."""
     feature = protocol.features_by_id.get(decision.feature)
-    ordered = _ordered(feature, decision.value)
+    ordered = ordered_value_words(feature, decision.value)
     if decision.value == decision.recommended:
         says = say("Ordered as recommended: {value}", value=ordered)
     else:
@@ -128,11 +131,11 @@ def order_words(protocol: Protocol, decision: Decision, result: FeatureResult | 
         return says
     if decision.recommended is None:
         return f"{says} {say('(Nothing was recommended then.)')}"
-    before = _ordered(feature, decision.recommended)
+    before = ordered_value_words(feature, decision.recommended)
     return f"{says} {say('(The recommendation was {value} then.)', value=before)}"
 
 
-def _ordered(feature: Feature | None, value: str | float) -> str:
+def ordered_value_words(feature: Feature | None, value: str | float) -> str:
     """Write an ordered value exactly, also where the protocol does not know it."""
     if isinstance(value, str):
         option = feature.options.get(value) if feature else None

@@ -1,0 +1,77 @@
+"""A written page as plain parts, before it becomes HTML, text or Markdown."""
+
+from enum import Enum
+
+from attrs import frozen
+
+
+class Tone(Enum):
+    """How a paragraph is meant."""
+
+    PLAIN = "plain"
+    STRONG = "strong"
+    QUIET = "quiet"
+
+
+@frozen
+class Words:
+    """One paragraph."""
+
+    text: str
+    tone: Tone = Tone.PLAIN
+
+
+@frozen
+class Listing:
+    """Items in no order."""
+
+    items: tuple[str, ...]
+
+
+@frozen
+class Grid:
+    """A table; the first cell of each row says what the row is about."""
+
+    caption: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    """A line break in a cell begins a new line there."""
+
+
+@frozen
+class Picture:
+    """A drawing, and in words what it shows."""
+
+    svg: str
+    words: str
+
+
+Block = Words | Listing | Grid | Picture
+
+
+@frozen
+class Section:
+    """Parts under one heading."""
+
+    title: str
+    blocks: tuple[Block, ...]
+    warns: bool = False
+    """It is set apart from all others by a frame."""
+
+
+@frozen
+class Page:
+    """A whole page."""
+
+    kind: str
+    """``record`` or ``order``."""
+    title: str
+    running: str
+    """What stands at the top of every sheet of paper, such as the patient's code."""
+    standing: str
+    """How binding the page is, such as ``Proposal, not signed``."""
+    facts: tuple[tuple[str, str], ...]
+    sections: tuple[Section, ...]
+    signing: tuple[str, ...] = ()
+    """What is filled in by hand at the end, each with a line to write on."""
+    closing: str = ""

@@ -1,0 +1,107 @@
+"""A page as one HTML file that needs nothing else and runs nothing.
+
+Every stored text is escaped; the policy in the head, which allows one style by its hash, is a
+second guard behind that.
+"""
+
+import base64
+import hashlib
+from collections.abc import Iterator
+from html import escape
+from typing import assert_never
+
+from examwalk.language import chosen_language
+from examwalk.report.document import Block, Grid, Listing, Page, Picture, Section, Tone, Words
+from examwalk.report.page_style import style_of
+
+_NAMESPACE = ' xmlns="http://www.w3.org/2000/svg"'
+
+
+def page_html(page: Page, paper: str = "A4") -> str:
+    """Return a page as HTML.
+
+    Args:
+        page: what stands on it.
+        paper: the paper it is printed on, ``A4`` or ``letter``.
+    """
+    style = style_of(page, paper)
+    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    policy = (
+        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:;"
+        " base-uri 'none'; form-action 'none'"
+    )
+    return (
+        f'<!DOCTYPE html>\n<html lang="{_safe(chosen_language())}">\n<head>\n'
+        '<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{_safe(page.title)} – {_safe(page.running)}</title>\n"
+        f"<style>{style}</style>\n</head>\n"
+        f'<body class="{_safe(page.kind)}">\n<main>\n{"".join(_body(page))}</main>\n'
+        "</body>\n</html>\n"
+    )
+
+
+def _body(page: Page) -> Iterator[str]:
+    yield f"<header>\n<h1>{_safe(page.title)}</h1>\n"
+    yield f'<p class="standing">{_safe(page.standing)}</p>\n<dl class="facts">\n'
+    for name, value in page.facts:
+        yield f"<div><dt>{_safe(name)}</dt><dd>{_lines(value)}</dd></div>\n"
+    yield "</dl>\n</header>\n"
+    for section in page.sections:
+        yield from _section(section)
+    if page.signing:
+        yield '<div class="signing">\n'
+        yield from (f'<p>{_safe(name)} <span class="rule"></span></p>\n' for name in page.signing)
+        yield "</div>\n"
+    if page.closing:
+        yield f'<p class="closing">{_safe(page.closing)}</p>\n'
+
+
+def _section(section: Section) -> Iterator[str]:
+    yield '<section class="warns">\n' if section.warns else "<section>\n"
+    yield f"<h2>{_safe(section.title)}</h2>\n"
+    for block in section.blocks:
+        yield _block(block)
+    yield "</section>\n"
+
+
+def _block(block: Block) -> str:
+    match block:
+        case Words():
+            tone = "" if block.tone is Tone.PLAIN else f' class="{block.tone.value}"'
+            return f"<p{tone}>{_lines(block.text)}</p>\n"
+        case Listing():
+            items = "".join(f"<li>{_lines(item)}</li>\n" for item in block.items)
+            return f"<ul>\n{items}</ul>\n"
+        case Grid():
+            return _grid(block)
+        case Picture():
+            # Inside HTML the elements of a drawing are known without their namespace.
+            return f"<figure>{block.svg.replace(_NAMESPACE, '')}</figure>\n"
+        case _:
+            assert_never(block)
+
+
+def _grid(grid: Grid) -> str:
+    heads = "".join(f'<th scope="col">{_safe(column)}</th>' for column in grid.columns)
+    rows = "".join(
+        f'<tr><th scope="row">{_lines(row[0])}</th>'
+        + "".join(f"<td>{_lines(cell)}</td>" for cell in row[1:])
+        + "</tr>\n"
+        for row in grid.rows
+    )
+    wide = len(grid.columns) - 1
+    return (
+        f'<table class="columns-{wide}">\n<caption>{_safe(grid.caption)}</caption>\n'
+        f"<thead><tr>{heads}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n"
+    )
+
+
+def _lines(text: str) -> str:
+    return "<br>".join(_safe(line) for line in text.split("\n"))
+
+
+def _safe(text: str) -> str:
+    """Escape a text, and show as a dash what is empty, so that no cell looks forgotten."""
+    return escape(text, quote=True) or "—"

@@ -1,0 +1,134 @@
+"""The order: what a workshop makes, both feet side by side, on one sheet."""
+
+from examwalk.language import say
+from examwalk.reasoning.case import places_of
+from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.results import AdviceGiven, FeatureResult, FeatureStatus
+from examwalk.report.document import Listing, Page, Section, Tone, Words
+from examwalk.report.page_parts import (
+    Told,
+    decided_words,
+    decision_at,
+    feature_grids,
+    head_facts,
+    signing_lines,
+    standing_of,
+    undecided_legend,
+    undecided_words,
+)
+from examwalk.report.sides import side_heading, with_side
+from examwalk.report.words import found_words, place_words
+from examwalk.session.model import Decision, Side
+
+
+def order_page(told: Told) -> Page:
+    """Return the order of a visit."""
+    return Page(
+        kind="order",
+        title=say("Order for foot orthoses"),
+        running=told.running,
+        standing=standing_of(told),
+        facts=(*head_facts(told), (say("Quantity"), say("one pair, left and right"))),
+        sections=_sections(told),
+        signing=signing_lines(),
+        closing=told.protocol.identity.disclaimer,
+    )
+
+
+def blanks_of(told: Told) -> tuple[str, ...]:
+    """Return what an order leaves open, each feature with its side."""
+    return tuple(
+        with_side(one.title, one.side)
+        for one in told.summary.features
+        if _is_blank(one, decision_at(told.session, one))
+    )
+
+
+def _is_blank(result: FeatureResult, decision: Decision | None) -> bool:
+    return decision is None and result.status is FeatureStatus.WAITING
+
+
+def _sections(told: Told) -> tuple[Section, ...]:
+    def cell(result: FeatureResult, decision: Decision | None) -> str:
+        if decision is not None:
+            return decided_words(told, decision)
+        if _is_blank(result, decision):
+            return say("BLANK")
+        return undecided_words(told, result)
+
+    make = (*feature_grids(told, cell), *undecided_legend(told))
+    return tuple(
+        section
+        for section in (
+            _cautions(told),
+            _blanks(told),
+            Section(say("What to make"), make),
+            _differences(told),
+            _to_know(told),
+        )
+        if section.blocks
+    )
+
+
+def _cautions(told: Told) -> Section:
+    raised = told.summary.cautions
+    items = tuple(f"{with_side(one.title, one.side)}: {one.urgency_words}" for one in raised)
+    return Section(say("Cautions"), (Listing(items),) if items else (), warns=True)
+
+
+def _blanks(told: Told) -> Section:
+    blanks = [
+        one for one in told.summary.features if _is_blank(one, decision_at(told.session, one))
+    ]
+    if not blanks:
+        return Section(say("Blanks"), ())
+    wanted = dict.fromkeys(place for one in blanks for place in one.missing)
+    names = ", ".join(with_side(one.title, one.side) for one in blanks)
+    lines = [Words(say("This order has blanks: {features}.", features=names), Tone.STRONG)]
+    if wanted:
+        places = ", ".join(place_words(told.protocol, place) for place in wanted)
+        lines.append(Words(say("They wait for: {places}.", places=places)))
+    return Section(say("Blanks"), tuple(lines), warns=True)
+
+
+def _differences(told: Told) -> Section:
+    items = []
+    for result in told.summary.features:
+        decision = decision_at(told.session, result)
+        if decision is None or decision.value == result.value or not result.words:
+            continue
+        items.append(
+            say(
+                "{feature}: ordered {ordered}, recommended {recommended}. {because}",
+                feature=with_side(result.title, result.side),
+                ordered=decided_words(told, decision),
+                recommended=result.words,
+                because=decision.because,
+            ).rstrip()
+        )
+    return Section(
+        say("Where the order differs from the recommendation"),
+        (Listing(tuple(items)),) if items else (),
+    )
+
+
+def _to_know(told: Told) -> Section:
+    """Return the answers and the advice that the protocol wants on the order."""
+    protocol, session = told.protocol, told.session
+    asked = set(case_of(protocol, session).places)
+    items = []
+    for test in protocol.tests_in_order:
+        places = [place for place in places_of(test) if place in asked]
+        if test.on_order and places:
+            found = (_sided(at.side, found_words(protocol, session, at)) for at in places)
+            items.append(f"{test.name}: {'; '.join(found)}")
+    items += (_sided(one.side, one.says) for one in told.summary.advice if _is_on_order(told, one))
+    return Section(say("What the workshop must know"), (Listing(tuple(items)),) if items else ())
+
+
+def _is_on_order(told: Told, given: AdviceGiven) -> bool:
+    return any(one.id == given.id and one.on_order for one in told.protocol.advice)
+
+
+def _sided(side: Side, words: str) -> str:
+    return words if side is Side.WHOLE else f"{side_heading(side)}: {words}"

@@ -1,0 +1,186 @@
+"""What the written pages share: their head, cautions, values side by side, and signing."""
+
+from collections.abc import Callable, Sequence
+from itertools import groupby
+
+from attrs import frozen
+
+from examwalk.language import say
+from examwalk.protocol.model import Protocol
+from examwalk.reasoning.results import CautionRaised, FeatureResult, FeatureStatus, Summary
+from examwalk.report.dates import time_words
+from examwalk.report.document import Grid, Listing, Section, Tone, Words
+from examwalk.report.sides import side_heading, with_side
+from examwalk.report.text import DEVICE_WORDS
+from examwalk.report.words import (
+    finding_words,
+    ordered_value_words,
+    place_words,
+    waiting_words,
+)
+from examwalk.session.model import BOTH_FEET, Decision, Session, Side, State
+from examwalk.session.signing import seal
+
+
+@frozen
+class Told:
+    """All that a page is written from."""
+
+    protocol: Protocol
+    session: Session
+    summary: Summary
+    anonymous: bool = False
+
+    @property
+    def code(self) -> str:
+        """The patient's code, or that it is withheld."""
+        return say("withheld") if self.anonymous else self.session.patient or "—"
+
+    @property
+    def running(self) -> str:
+        """What stands on every sheet of paper."""
+        return say("Patient {code}", code=self.code)
+
+
+def head_facts(told: Told) -> tuple[tuple[str, str], ...]:
+    """Return who was examined by whom and when, and under what, in pairs of name and value."""
+    session, used = told.session, told.session.protocol
+    hidden = say("withheld")
+    when = f"{session.started.year}" if told.anonymous else time_words(session.started)
+    made_up = ((say("Note"), say("invented patient, for teaching and tests")),)
+    return (
+        (say("Patient code"), told.code),
+        (say("Examined"), when),
+        (say("Examiner"), hidden if told.anonymous else session.examiner or "—"),
+        (say("Visit"), hidden if told.anonymous else session.id),
+        (say("Protocol"), f"{used.id} {used.version}"),
+        *(((say("Fingerprint"), used.fingerprint[:16]),) if used.fingerprint else ()),
+        *(made_up if session.invented else ()),
+    )
+
+
+def standing_of(told: Told) -> str:
+    """Say how binding a page is: a proposal until the visit is signed."""
+    session = told.session
+    if session.signature is None:
+        if session.state is State.OPEN:
+            return say("Proposal, not signed; the visit is still open")
+        return say("Proposal, not signed")
+    if told.anonymous:
+        return say("Signed; names withheld")
+    return say(
+        "Signed by {by}, {time}; seal {seal}",
+        by=session.signature.by,
+        time=time_words(session.signature.at),
+        seal=seal(session),
+    )
+
+
+def caution_section(told: Told) -> Section:
+    """Return what stops, changes or refers, the most urgent first, in a frame."""
+    raised = told.summary.cautions
+    blocks: list[Words | Listing] = []
+    if raised:
+        blocks.append(Listing(tuple(_caution_words(told, one) for one in raised)))
+    else:
+        blocks.append(Words(say("None raised.")))
+    if told.summary.open_cautions:
+        blocks.append(Words(f"{say('Not excluded yet')}:"))
+        blocks.append(Listing(tuple(_open_words(told, one) for one in told.summary.open_cautions)))
+    return Section(say("Referral and cautions"), tuple(blocks), warns=bool(raised))
+
+
+def _caution_words(told: Told, caution: CautionRaised) -> str:
+    found = "; ".join(finding_words(told.protocol, told.session, at) for at in caution.findings)
+    refer = f"{say('Refer to')}: {caution.refer_to}" if caution.refer_to else ""
+    weight = f"{caution.urgency_words}; {say(DEVICE_WORDS[caution.device])}"
+    return "\n".join(
+        filter(
+            None,
+            (
+                f"{with_side(caution.title, caution.side)}: {weight}",
+                caution.says,
+                refer,
+                f"{say('Found')}: {found}" if found else "",
+            ),
+        )
+    )
+
+
+def _open_words(told: Told, caution: CautionRaised) -> str:
+    places = ", ".join(place_words(told.protocol, place) for place in caution.missing)
+    return f"{with_side(caution.title, caution.side)}: {say('needs {places}', places=places)}"
+
+
+def decision_at(session: Session, result: FeatureResult) -> Decision | None:
+    """Return what was decided on a feature, if anything was."""
+    return next(
+        (one for one in session.decisions if (one.feature, one.side) == (result.id, result.side)),
+        None,
+    )
+
+
+def feature_grids(
+    told: Told, cell: Callable[[FeatureResult, Decision | None], str]
+) -> tuple[Grid, ...]:
+    """Return every feature in two tables: those of the pair, and those of each foot."""
+    results = told.summary.features
+    pair = [one for one in results if one.side is Side.WHOLE]
+    feet = [one for one in results if one.side is not Side.WHOLE]
+    grids = []
+    if feet:
+        columns = (say("Feature"), *(side_heading(side) for side in BOTH_FEET))
+        rows = [
+            (_titled(group), *(cell(one, decision_at(told.session, one)) for one in group))
+            for group in _by_feature(feet)
+        ]
+        grids.append(Grid(say("Each foot"), columns, tuple(rows)))
+    if pair:
+        columns = (say("Feature"), say("Both feet"))
+        cells = [(one.title, cell(one, decision_at(told.session, one))) for one in pair]
+        grids.insert(0, Grid(say("For the pair"), columns, tuple(cells)))
+    return tuple(grids)
+
+
+def _by_feature(results: Sequence[FeatureResult]) -> list[list[FeatureResult]]:
+    order = {one.id: number for number, one in reversed(list(enumerate(results)))}
+    ranked = sorted(results, key=lambda one: (order[one.id], BOTH_FEET.index(one.side)))
+    return [list(group) for _, group in groupby(ranked, key=lambda one: one.id)]
+
+
+def _titled(group: Sequence[FeatureResult]) -> str:
+    return group[0].title
+
+
+def recommended_words(told: Told, result: FeatureResult) -> str:
+    """Say what is recommended for a feature, or what it waits for."""
+    if result.status is FeatureStatus.WAITING:
+        return waiting_words(told.protocol, result)
+    return result.words or say("not applicable")
+
+
+def undecided_words(told: Told, result: FeatureResult) -> str:
+    """Say what is recommended, with a sign that nobody has decided on it."""
+    words = recommended_words(told, result)
+    return f"{words} *" if result.status is FeatureStatus.RECOMMENDED else words
+
+
+def undecided_legend(told: Told) -> tuple[Words | Listing, ...]:
+    """Explain that sign, where it stands anywhere."""
+    undecided = any(
+        one.status is FeatureStatus.RECOMMENDED and decision_at(told.session, one) is None
+        for one in told.summary.features
+    )
+    legend = say("* recommended; the clinician has not decided on it yet")
+    return (Words(legend, Tone.STRONG),) if undecided else ()
+
+
+def decided_words(told: Told, decision: Decision) -> str:
+    """Say what was ordered."""
+    feature = told.protocol.features_by_id.get(decision.feature)
+    return ordered_value_words(feature, decision.value)
+
+
+def signing_lines() -> tuple[str, ...]:
+    """Return what is filled in by hand below a page."""
+    return (say("Name and registration"), say("Signature"), say("Date"))

@@ -1,0 +1,81 @@
+"""How the written pages look, on screen and on paper: black on white, no colour needed."""
+
+from examwalk.language import say
+from examwalk.report.document import Page
+
+_STYLE = """
+:root { color-scheme: light; }
+* { box-sizing: border-box; }
+body { margin: 0; font: 11pt/1.35 sans-serif; color: #000; background: #fff; }
+main { max-width: 60rem; margin: 0 auto; padding: 1rem; }
+h1 { font-size: 1.5em; margin: 0 0 .3em; }
+h2 { font-size: 1.15em; margin: 1.2em 0 .4em; border-bottom: 1px solid #000; }
+p, ul { margin: .3em 0; }
+.standing { display: inline-block; border: 2px solid #000; padding: .1em .6em;
+  font-weight: bold; text-transform: uppercase; letter-spacing: .05em; }
+.facts { display: grid; grid-template-columns: repeat(auto-fit, minmax(13rem, 1fr));
+  gap: .2em 1.2em; margin: .6em 0; }
+.facts dt { font-size: .85em; color: #444; }
+.facts dd { margin: 0; font-weight: bold; }
+p, dd, li, td, th { overflow-wrap: anywhere; }
+.warns { border: 3px solid #000; padding: 0 .8em .4em; margin: .8em 0; }
+.warns h2 { border: 0; margin-top: .4em; }
+.strong { font-weight: bold; }
+.quiet, .closing { color: #444; font-size: .9em; }
+table { border-collapse: collapse; width: 100%; margin: .5em 0; table-layout: fixed; }
+caption { text-align: left; font-weight: bold; padding: .3em 0; }
+th, td { border: 1px solid #555; padding: .15em .45em; text-align: left; vertical-align: top; }
+thead th { border-bottom: 2px solid #000; }
+tbody th { font-weight: normal; }
+.columns-1 thead th:first-child { width: 45%; }
+.columns-2 thead th:first-child { width: 34%; }
+figure { margin: .4em 0; }
+figure svg { width: 100%; height: auto; max-height: 24rem; }
+.signing p { display: inline-block; margin: 2em 1.5em .3em 0; }
+.rule { display: inline-block; min-width: 11em; border-bottom: 1px solid #000; }
+@media (max-width: 32rem) { main { padding: .5rem; } body { font-size: 10pt; } }
+@media print {
+  main { max-width: none; padding: 0; }
+  body { font-size: 9.5pt; }
+  thead { display: table-header-group; }
+  tr, figure, .warns li, .signing { break-inside: avoid; }
+  h2, caption { break-after: avoid; }
+  p { orphans: 3; widows: 3; }
+}
+"""
+_ORDER = """
+@media print {
+  .order { font-size: 8pt; line-height: 1.2; }
+  .order h2 { margin: .5em 0 .2em; }
+  .order ul { columns: 2; column-gap: 2em; margin: .2em 0; padding-left: 1.4em; }
+  .order .facts { grid-template-columns: repeat(4, 1fr); margin: .3em 0; }
+  .order table { margin: .2em 0; }
+  .order th, .order td { padding: .02em .4em; }
+  .order .signing p { margin-top: 1.4em; }
+}
+"""
+
+
+def style_of(page: Page, paper: str) -> str:
+    """Return the style of a page on a kind of paper, ``A4`` or ``letter``."""
+    count = say("Page {number} of {count}", number="\ue000", count="\ue001")
+    counted = _css_text(count)
+    counted = counted.replace(_coded("\ue000"), '" counter(page) "')
+    counted = counted.replace(_coded("\ue001"), '" counter(pages) "')
+    margins = "12mm 12mm 13mm" if page.kind == "order" else "16mm 15mm 16mm"
+    sheet = (
+        f"\n@page {{ size: {paper}; margin: {margins};"
+        f" @top-left {{ content: {_css_text(page.running)}; font: bold 9pt sans-serif; }}"
+        f" @top-right {{ content: {_css_text(page.standing)}; font: 9pt sans-serif; }}"
+        f" @bottom-right {{ content: {counted}; font: 9pt sans-serif; }} }}\n"
+    )
+    return _STYLE + (_ORDER if page.kind == "order" else "") + sheet
+
+
+def _css_text(text: str) -> str:
+    """Write a text for a style: all but letters and digits as their numbers, so none ends it."""
+    return '"' + "".join(c if c.isascii() and c.isalnum() else _coded(c) for c in text) + '"'
+
+
+def _coded(character: str) -> str:
+    return f"\\{ord(character):06x}"

@@ -1,0 +1,36 @@
+"""The pages that leave the room, by their kinds and forms."""
+
+from collections.abc import Callable, Mapping
+
+from examwalk.protocol.model import Protocol
+from examwalk.reasoning.summary import summarise
+from examwalk.report.anonymous import anonymous as without_names
+from examwalk.report.document import Page
+from examwalk.report.document_html import page_html
+from examwalk.report.document_text import page_markdown, page_text
+from examwalk.report.order_page import blanks_of, order_page
+from examwalk.report.page_parts import Told
+from examwalk.report.record_page import record_page
+from examwalk.session.model import Session
+
+PAGES: Mapping[str, Callable[[Told], Page]] = {"record": record_page, "order": order_page}
+
+
+def told_about(protocol: Protocol, session: Session, *, anonymous: bool = False) -> Told:
+    """Return what the pages of a visit are written from."""
+    summary = summarise(protocol, session)
+    shown = without_names(protocol, session) if anonymous else session
+    return Told(protocol, shown, summary, anonymous=anonymous)
+
+
+def order_blanks(told: Told) -> tuple[str, ...]:
+    """Return the features that an order would leave open."""
+    return blanks_of(told)
+
+
+def written(told: Told, kind: str, form: str, paper: str = "A4") -> str:
+    """Return a page of a kind (``record``, ``order``) as ``html``, ``text`` or ``markdown``."""
+    page = PAGES[kind](told)
+    if form == "html":
+        return page_html(page, paper)
+    return page_text(page) if form == "text" else page_markdown(page)

@@ -1,0 +1,53 @@
+"""The graded findings of both feet side by side: a drawing, and the same as a table."""
+
+from collections.abc import Iterator
+
+from examwalk.language import say
+from examwalk.protocol.model import Kind, Protocol, Sides
+from examwalk.protocol.wording import answer_words
+from examwalk.report.document import Grid, Picture
+from examwalk.report.profile_drawing import Graded, profile_drawing
+from examwalk.report.sides import side_heading
+from examwalk.session.model import BOTH_FEET, Place, Session, Side
+
+
+def profile_of(protocol: Protocol, session: Session) -> tuple[Picture, Grid] | None:
+    """Return the profile as a picture and a table; nothing where nothing was graded."""
+    rows = tuple(_graded(protocol, session))
+    if not rows:
+        return None
+    columns = (say("Test"), side_heading(Side.LEFT), side_heading(Side.RIGHT))
+    table = Grid(
+        say("The same in words"),
+        columns,
+        tuple((row.test.name, *(_cell(protocol, row, at) for at in (0, 1))) for row in rows),
+    )
+    differing = sum(row.found[0] != row.found[1] for row in rows)
+    words = say(
+        "Grades of {count} tests, left foot and right foot side by side, the lowest grade of each"
+        " at the left; {differing} differ between the feet. The table has them in words.",
+        count=len(rows),
+        differing=differing,
+    )
+    return Picture(profile_drawing(rows, words), words), table
+
+
+def _graded(protocol: Protocol, session: Session) -> Iterator[Graded]:
+    for test in protocol.tests_in_order:
+        if test.kind is not Kind.GRADE or test.sides is not Sides.EACH:
+            continue
+        grades = protocol.scale_of(test).grades
+        answers = [session.answers.get(Place(test.id, side)) for side in BOTH_FEET]
+        left, right = (grades.index(one) if one in grades else None for one in answers)
+        if left is not None or right is not None:
+            yield Graded(test, grades, (left, right))
+
+
+def _cell(protocol: Protocol, row: Graded, at: int) -> str:
+    number = row.found[at]
+    if number is None:
+        return say("no grade")
+    label = answer_words(protocol, row.test, row.grades[number])
+    return say(
+        "{grade} ({number} of {count})", grade=label, number=number + 1, count=len(row.grades)
+    )
