@@ -21,6 +21,7 @@ COMMANDS = {
     *("cli_export", "cli_output", "cli_tables"),
     "cli_folder",
     "cli_records",
+    "cli_report",
     *("cli_plain", "cli_protocol", "cli_reasoning", "cli_reproduce"),
     *("cli_shell", "cli_summary", "cli_visits"),
 }
@@ -39,6 +40,7 @@ MAY_USE = {
     "cli_protocol": CORE | {"tui", "exit_codes"},
     "cli_reasoning": CORE | {"cli_shell", "exit_codes"},
     "cli_records": CORE | {"cli_folder", "exit_codes"},
+    "cli_report": CORE | {"cli_shell", "exit_codes"},
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
     "cli_summary": CORE | {"cli_shell", "exit_codes"},
