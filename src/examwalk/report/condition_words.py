@@ -129,7 +129,7 @@ def _wishes(where: Settings, unmet: Unmet) -> Iterator[str]:
     asked = unmet.condition
     reasons = _rows_that_would_do(where, unmet)
     if reasons:
-        yield say(" or ").join(f"“{reason}”" for reason in reasons)
+        yield say(" or ").join(say("“{words}”", words=reason) for reason in reasons)
         return
     for name in COMPARISONS:
         wanted = getattr(asked, name)
@@ -216,6 +216,6 @@ def _derived_now(derived: Derived, value: DerivedValue) -> str:
     if not value.is_settled:
         return say("not settled")
     if derived.rows and value.because:
-        return f"“{value.because}”"
+        return say("“{words}”", words=value.because)
     number = _number(derived, round(value.interval.low, derived.decimals))
     return f"{number} ({value.because})" if value.because else number
