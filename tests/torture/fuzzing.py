@@ -1,9 +1,9 @@
 """Bytes from a coverage-guided fuzzer for the readers of visits and of protocols.
 
 ``python -m tests.torture.fuzzing session --seconds 60`` needs the ``fuzz`` extra. It starts from
-the example visits or the shipped protocols and keeps to 512 MiB and a minute an input, as a busy
-machine makes seconds long. It ends with the input that was answered with anything but a visit, a
-protocol or problems in words.
+the example visits or the shipped protocols and keeps to 512 MiB and ten minutes an input, as a
+busy or sleeping machine makes seconds long. It ends with the input that was answered with anything
+but a visit, a protocol or problems in words.
 """
 
 import argparse
@@ -75,7 +75,7 @@ def main() -> None:
             f"-max_len={LONGEST_BYTES}",
             f"-seed={options.seed}",
             "-rss_limit_mb=512",
-            "-timeout=60",
+            "-timeout=600",
             "-print_final_stats=1",
         ]
         atheris.Setup([sys.argv[0], *flags, str(corpus)], lambda data: target(data, folder))

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 from screen_text import an_app, begin_small_visit, keys, screen_text, type_text
+from small_protocol import small_protocol
 
 from examwalk.session.model import Place, Side
 from examwalk.session.storing import read_session, write_session
@@ -165,6 +166,27 @@ async def test_two_windows_on_one_visit_end_as_two_visits(tmp_path):
         assert app.visit.path != first
         assert read_session(app.visit.path).answers == {Place("hot-foot", Side.LEFT): "yes"}
         assert read_session(first).findings == ()
+
+
+async def test_nothing_of_one_visit_is_seen_in_the_next(tmp_path):
+    app = an_app(tmp_path / "sessions")
+    async with app.run_test(size=(100, 40)) as pilot:
+        app.begin_visit(small_protocol(tmp_path), "P-FIRST", "AB")
+        await pilot.pause()
+        app.visit.note(Place("hot-foot", Side.LEFT), "only of the first")
+        await keys(pilot, "2")
+        assert "P-FIRST" in screen_text(app)
+        app.show_start()
+        app.begin_visit(small_protocol(tmp_path), "P-SECOND", "AB")
+        await pilot.pause()
+        for screen in ("", "r", "s"):
+            if screen:
+                await keys(pilot, screen)
+            shown = screen_text(app)
+            assert "P-SECOND" in shown or screen == "r"
+            assert "P-FIRST" not in shown
+            assert "only of the first" not in shown
+        assert app.visit.session.answers == {}
 
 
 @pytest.mark.parametrize("signal_name", ["SIGTERM", "SIGHUP"])
