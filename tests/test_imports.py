@@ -141,6 +141,7 @@ def test_the_app_does_load_textual_so_that_it_would_be_noticed():
         ("protocol", "show", "adult"),
         ("sessions", "--sessions", "sessions"),
         ("export", "sessions", "--as", "csv"),
+        ("export", "sessions/heel-pain-right.toml", "--as", "fhir"),
         ("compare", "sessions/heel-pain-right.toml", "LATER"),
         ("shell", "sessions/heel-pain-right.toml", "--absolute"),
         ("reproduce", "sessions/heel-pain-right.toml", "--repeats", "2"),

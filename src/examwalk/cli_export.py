@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import argparse
+import json
+from functools import partial
 from pathlib import Path
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 
 TABLES = ("csv", "wide-csv", "dictionary")
+FHIR = "fhir"
 
 
 def add_export_command(
@@ -19,9 +22,10 @@ def add_export_command(
     export.add_argument(
         "--as",
         dest="form",
-        choices=TABLES,
+        choices=(FHIR, *TABLES),
         required=True,
-        help="csv: one finding a row; wide-csv: one visit a row; dictionary: what the columns mean",
+        help="fhir: one visit as a Bundle of HL7 FHIR R4; csv: one finding a row;"
+        " wide-csv: one visit a row; dictionary: what the columns mean",
     )
     export.add_argument("--out", type=Path, metavar="PATH", help="a file instead of stdout")
     export.add_argument("--force", action="store_true", help="replace the file of --out")
@@ -30,10 +34,54 @@ def add_export_command(
         action="store_true",
         help="begin tables without the mark by which spreadsheets know UTF-8",
     )
-    export.set_defaults(run=_export)
+    export.add_argument(
+        "--anonymous",
+        action="store_true",
+        help="fhir: leave out the patient's code, the examiner, free words, and days",
+    )
+    export.add_argument(
+        "--without-snomed",
+        action="store_true",
+        help="fhir: no codes of SNOMED CT, which need a license in some countries",
+    )
+    export.set_defaults(run=partial(_export, export))
 
 
-def _export(options: argparse.Namespace) -> int:
+def _export(parser: argparse.ArgumentParser, options: argparse.Namespace) -> int:
+    if options.form == FHIR:
+        if options.no_bom:
+            parser.error("--no-bom is for tables; FHIR never begins with that mark")
+        return _fhir(options)
+    if options.anonymous or options.without_snomed:
+        parser.error("--anonymous and --without-snomed are for --as fhir alone")
+    return _tables(options)
+
+
+def _fhir(options: argparse.Namespace) -> int:
+    from examwalk.cli_output import output_to, refuse_to_replace
+    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.reasoning.summary import summarise
+    from examwalk.report.fhir_bundle import fhir_bundle
+
+    refuse_to_replace(options.out, force=options.force)
+    visit = visit_to_advise_on(options.path)
+    if visit is None:
+        return INPUT_AT_FAULT
+    protocol, session = visit
+    bundle = fhir_bundle(
+        protocol,
+        session,
+        summarise(protocol, session),
+        anonymous=options.anonymous,
+        snomed=not options.without_snomed,
+    )
+    text = json.dumps(bundle, ensure_ascii=False, indent=2)
+    with output_to(options.out, force=options.force) as stream:
+        stream.write(f"{text}\n".encode())
+    return GOOD
+
+
+def _tables(options: argparse.Namespace) -> int:
     from examwalk.cli_output import output_to
     from examwalk.cli_tables import files_of, write_dictionary, write_tidy, write_wide
 
