@@ -8,6 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.language import say
 
 TABLES = ("csv", "wide-csv", "dictionary")
 FHIR = "fhir"
@@ -50,10 +51,10 @@ def add_export_command(
 def _export(parser: argparse.ArgumentParser, options: argparse.Namespace) -> int:
     if options.form == FHIR:
         if options.no_bom:
-            parser.error("--no-bom is for tables; FHIR never begins with that mark")
+            parser.error(say("--no-bom is for tables; FHIR never begins with that mark."))
         return _fhir(options)
     if options.anonymous or options.without_snomed:
-        parser.error("--anonymous and --without-snomed are for --as fhir alone")
+        parser.error(say("--anonymous and --without-snomed are for --as fhir alone."))
     return _tables(options)
 
 
