@@ -40,7 +40,7 @@ MAY_USE = {
     "cli_protocol": CORE | {"tui", "exit_codes"},
     "cli_reasoning": CORE | {"cli_shell", "exit_codes"},
     "cli_records": CORE | {"cli_folder", "exit_codes"},
-    "cli_report": CORE | {"cli_shell", "exit_codes"},
+    "cli_report": CORE | {"cli_output", "cli_shell", "exit_codes"},
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
     "cli_summary": CORE | {"cli_shell", "exit_codes"},

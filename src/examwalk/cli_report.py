@@ -35,8 +35,8 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
 
 
 def _report(options: argparse.Namespace) -> int:
+    from examwalk.cli_output import output_to
     from examwalk.cli_shell import visit_to_advise_on
-    from examwalk.files import write_atomically
     from examwalk.report.pages import order_blanks, told_about, written
 
     visit = visit_to_advise_on(options.file)
@@ -54,25 +54,25 @@ def _report(options: argparse.Namespace) -> int:
         print(f"examwalk: {message}", file=sys.stderr)
         return INPUT_AT_FAULT
     text = written(told, options.kind, options.form, options.paper)
-    if options.out is None:
-        print(text, end="")
+    if options.out is None and options.form != "html":
+        print(text, end="")  # in the encoding of the terminal; HTML says that it is UTF-8
         return GOOD
-    if _is_in_the_way(options.out, options.file, force=options.force):
+    if options.out is not None and _is_in_the_way(options.out, options.file):
         return INPUT_AT_FAULT
-    write_atomically(options.out, text.encode(), keep_previous=False)
-    message = say("written: {path}", path=options.out)
-    print(f"examwalk: {message}", file=sys.stderr)
+    with output_to(options.out, force=options.force) as stream:
+        stream.write(text.encode())
+    if options.out is not None:
+        message = say("written: {path}", path=options.out)
+        print(f"examwalk: {message}", file=sys.stderr)
     return GOOD
 
 
-def _is_in_the_way(target: Path, visit: Path, *, force: bool) -> bool:
-    """Say what stands where a page is to go, if anything does that must stay."""
+def _is_in_the_way(target: Path, visit: Path) -> bool:
+    """Say what stands where a page is to go, if it is what no page may replace."""
     if target.is_dir():
         message = say("This is a folder; the page needs the name of a file.")
     elif target.exists() and target.samefile(visit):
         message = say("This is the visit itself; the page needs another name.")
-    elif target.exists() and not force:
-        message = say("This file is there already; --force replaces it.")
     else:
         return False
     print(f"examwalk: {target}: {message}", file=sys.stderr)

@@ -282,7 +282,7 @@ def test_a_page_replaces_no_file_unless_it_is_forced_and_never_the_visit(tmp_pat
     assert main([*asked, str(tmp_path)]) == 1
     assert visit.read_bytes() == before
     said = capsys.readouterr().err
-    assert "there already" in said
+    assert "exists already" in said
     assert "the visit itself" in said
 
 

@@ -39,7 +39,8 @@ figure svg { width: 100%; height: auto; max-height: 24rem; }
   body { font-size: 9.5pt; }
   thead { display: table-header-group; }
   tr, figure, .warns li, .signing { break-inside: avoid; }
-  h2, caption { break-after: avoid; }
+  h2, caption, thead { break-after: avoid; }
+  tbody tr:first-child, tbody tr:nth-child(2) { break-before: avoid; }
   p { orphans: 3; widows: 3; }
 }
 """
