@@ -29,11 +29,12 @@ def _plain(options: argparse.Namespace) -> int:
 
     from examwalk.protocol.reading import read_protocol
     from examwalk.session.folder import default_folder
+    from examwalk.session.holding import Hold
     from examwalk.tui.open_visit import OpenVisit, local_now
     from examwalk.tui.plain import Conversation
 
     if options.file is not None:
-        visit = OpenVisit.open(options.file, local_now)
+        visit = OpenVisit.open_held(options.file, local_now)
     else:
         loaded = read_protocol(find_protocol(options.protocol), chosen_language())
         patient = _patient(options.patient)
@@ -44,7 +45,11 @@ def _plain(options: argparse.Namespace) -> int:
         visit = OpenVisit.start(
             folder, loaded, patient, examiner or "", local_now, random.SystemRandom()
         )
-    Conversation(visit, input, lambda line: print(line, flush=True)).lead()
+        visit.hold = Hold.take(visit.path, local_now())
+    try:
+        Conversation(visit, input, lambda line: print(line, flush=True)).lead()
+    finally:
+        visit.let_go()
     return GOOD
 
 

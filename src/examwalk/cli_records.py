@@ -274,8 +274,10 @@ KINDS = {
 
 def _changed_file(path: Path, session: Session, change: Callable[[Session], Session]) -> Session:
     """Change a visit whose record is in order, and save it."""
+    from examwalk.report.held import held_words
+    from examwalk.session.holding import Hold
     from examwalk.session.signing import RecordRefusedError, Weight, verify
-    from examwalk.session.storing import write_session
+    from examwalk.session.storing import read_session, write_session
 
     broken = [fault.says for fault in verify(session) if fault.weight is Weight.WRONG]
     if broken:
@@ -287,7 +289,16 @@ def _changed_file(path: Path, session: Session, change: Callable[[Session], Sess
         changed = change(session)
     except RecordRefusedError as error:
         raise UnusableFileError([Problem(str(error), path)]) from error
-    write_session(path, changed)
+    hold = Hold.take(path, datetime.now().astimezone())
+    try:
+        if hold.rival is not None:
+            raise UnusableFileError([Problem(held_words(hold.rival), path)])
+        if read_session(path) != session:
+            meanwhile = say("The visit was changed by another window meanwhile. Try again.")
+            raise UnusableFileError([Problem(meanwhile, path)])
+        write_session(path, changed)
+    finally:
+        hold.release()
     return changed
 
 

@@ -6,7 +6,14 @@ from textual.binding import Binding
 from examwalk.language import later, say
 
 DIGITS = tuple("1234567890")
-NAMED_KEYS = (later("Space"), later("Del"), later("Ctrl+S"), later("Ctrl+L"), later("Ctrl+Q"))
+NAMED_KEYS = (
+    later("Space"),
+    later("Del"),
+    later("Ctrl+S"),
+    later("Ctrl+T"),
+    later("Ctrl+L"),
+    later("Ctrl+Q"),
+)
 """Keys that keyboards of other countries call by another name."""
 
 

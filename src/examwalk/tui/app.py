@@ -21,6 +21,7 @@ from examwalk.drawing.braille import can_show_braille
 from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.session.holding import Hold
 from examwalk.tui.keys import EVERYWHERE, bindings_of
 from examwalk.tui.open_visit import Clock, OpenVisit, local_now
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
@@ -116,6 +117,7 @@ class ExamwalkApp(App[None]):
 
     def show_start(self) -> None:
         """Go to the start screen; the visit that was open is closed."""
+        self.let_go()
         self.visit = None
         self._show(StartScreen(self.folder))
 
@@ -125,8 +127,15 @@ class ExamwalkApp(App[None]):
 
     def begin_visit(self, loaded: LoadedProtocol, patient: str, examiner: str) -> None:
         """Begin a new visit and go to its exam."""
-        self.visit = OpenVisit.start(self.folder, loaded, patient, examiner, self.now, self.chance)
+        self._start_visit(loaded, patient, examiner)
         self.show_exam()
+
+    def _start_visit(self, loaded: LoadedProtocol, patient: str, examiner: str) -> OpenVisit:
+        self.let_go()
+        visit = OpenVisit.start(self.folder, loaded, patient, examiner, self.now, self.chance)
+        visit.hold = Hold.take(visit.path, self.now())
+        self.visit = visit
+        return visit
 
     def try_protocol(self, path: Path) -> None:
         """Begin a trial of a protocol, and read it anew whenever one of its files is saved."""
@@ -136,9 +145,9 @@ class ExamwalkApp(App[None]):
             self.show_start()
             self.tell(str(error))
             return
-        self.visit = OpenVisit.start(self.folder, loaded, TRIAL_CODE, "", self.now, self.chance)
-        self.visit.mark_invented()
-        self.trial = Trial(loaded, self.visit)
+        visit = self._start_visit(loaded, TRIAL_CODE, "")
+        visit.mark_invented()
+        self.trial = Trial(loaded, visit)
         self.set_interval(WATCH_SECONDS, self._look_at_trial)
         self.show_exam()
 
@@ -153,10 +162,14 @@ class ExamwalkApp(App[None]):
         else:
             self._refresh_screens()
 
-    def open_visit(self, path: Path) -> None:
-        """Open the visit in a file and go to its exam; say why where it cannot be used."""
+    def open_visit(self, path: Path, *, insist: bool = False) -> None:
+        """Open the visit in a file and go to its exam; say why where it cannot be used.
+
+        Where another window has the visit it is only shown, unless this one insists.
+        """
+        self.let_go()
         try:
-            self.visit = OpenVisit.open(path, self.now)
+            self.visit = OpenVisit.open_held(path, self.now, insist=insist)
         except UnusableFileError as error:
             if not isinstance(self.screen, Page):
                 self.show_start()
@@ -220,6 +233,30 @@ class ExamwalkApp(App[None]):
             self.ask(f"{self.visit.unsaved} {question}", self._apart)
         self._refresh_screens()
 
+    def action_take_over(self) -> None:
+        """Take the open visit over from the window that may change it, after asking."""
+        visit = self.visit
+        if visit is None or not visit.held_elsewhere:
+            return
+
+        if visit.unsaved is not None:
+            self.action_save()  # what stands here alone is first kept as a visit of its own
+            return
+        self.open_visit(visit.path)  # the other window may have let it go meanwhile
+        reopened = self.visit
+        if reopened is None or reopened is visit or not reopened.held_elsewhere:
+            return
+        question = say("Take it over? The other window can then change nothing more.")
+        self.ask(
+            f"{reopened.held_elsewhere} {question}",
+            partial(self.open_visit, reopened.path, insist=True),
+        )
+
+    def let_go(self) -> None:
+        """Give back the right to change the visit that is open."""
+        if self.visit is not None:
+            self.visit.let_go()
+
     def action_light(self) -> None:
         """Change between the light and the dark theme."""
         self.theme = DARK.name if self.theme == LIGHT.name else LIGHT.name
@@ -266,6 +303,7 @@ class ExamwalkApp(App[None]):
         # Textual would wait for ever for a thread that can write no more.
         if self.visit is not None and self.visit.unsaved is not None:
             self.visit.save()
+        self.let_go()
         os._exit(code)
 
     def _end_without_terminal(self) -> None:
@@ -305,6 +343,7 @@ def run_app(folder: Path, start: Start) -> int:
         app.run()
     except Exception as error:  # the last stop before the shell: everything is reported
         failure = error
+    app.let_go()
     failure = failure or app._exception
     if failure is None:
         return app.return_code or 0

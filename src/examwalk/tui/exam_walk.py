@@ -20,7 +20,7 @@ from examwalk.session.walking import (
 )
 from examwalk.text import clean_line
 from examwalk.tui.drafts import toggled
-from examwalk.tui.open_visit import FINISHED, OpenVisit
+from examwalk.tui.open_visit import OpenVisit
 
 RaisedAt = tuple[str, Side]
 """A caution or cross-check by its id, and the side on which it is raised."""
@@ -96,8 +96,8 @@ class ExamWalk:
         """Type a figure or sign into a number; ``backspace`` takes the last one back."""
         if self.test.kind is not Kind.MEASURE:
             return
-        if self.visit.is_finished:
-            self._refuse(say(FINISHED))
+        if self.visit.frozen:
+            self._refuse(self.visit.frozen)
             return
         self._say()
         drafts = self.visit.drafts
@@ -144,8 +144,8 @@ class ExamWalk:
         here, other = self.here, other_side(self.visit.case.places, self.here)
         places = (here, other) if both_sides and other != here else (here,)
         with self.visit.one_save():
-            if self.visit.is_finished:
-                self._refuse(say(FINISHED))
+            if self.visit.frozen:
+                self._refuse(self.visit.frozen)
                 return
             for place in places:
                 self.visit.not_done(place, reason)
@@ -155,19 +155,22 @@ class ExamWalk:
         """Write a note on the test and side; an empty one takes it away."""
         if self.visit.note(self.here, text):
             self._say(say("Note kept.") if text else say("Note taken away."))
-        elif self.visit.is_finished:
-            self._refuse(say(FINISHED))
+        elif self.visit.frozen:
+            self._refuse(self.visit.frozen)
 
     def clear(self) -> None:
         """Take the answer away, with what is typed or ticked."""
         self.visit.drafts.drop(self.here)
         if self.visit.clear(self.here):
             self._say(say("{place}: taken away.", place=self.visit.name_of(self.here)))
-        elif self.visit.is_finished:
-            self._refuse(say(FINISHED))
+        elif self.visit.frozen:
+            self._refuse(self.visit.frozen)
 
     def undo(self) -> None:
         """Take back the last change and go to where it was made."""
+        if self.visit.held_elsewhere:
+            self._refuse(self.visit.frozen)
+            return
         taken_back = self.visit.undo()
         self.fresh = frozenset()
         if taken_back is None:
@@ -228,8 +231,8 @@ class ExamWalk:
             self._record(choice.id)
         elif choice.id in self.test.alone:
             self._record((choice.id,))
-        elif self.visit.is_finished:
-            self._refuse(say(FINISHED))
+        elif self.visit.frozen:
+            self._refuse(self.visit.frozen)
         else:
             drafts, here = self.visit.drafts, self.here
             recorded = self.visit.session.answers.get(here)
@@ -261,7 +264,7 @@ class ExamWalk:
                 self.fresh = self._raised() - before
                 self._settled(self.here)
             else:
-                self._refuse(say(FINISHED))
+                self._refuse(self.visit.frozen)
 
     def _raised(self) -> frozenset[RaisedAt]:
         case = self.visit.case

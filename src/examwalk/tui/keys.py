@@ -90,6 +90,16 @@ _COMMON = (
         priority=True,
     ),
     Action(
+        "take-over",
+        ("ctrl+t",),
+        "Ctrl+T",
+        later("take over"),
+        later("Take over a visit that another window holds; a question comes first."),
+        (EVERYWHERE,),
+        on_line=False,
+        priority=True,
+    ),
+    Action(
         "light",
         ("ctrl+l",),
         "Ctrl+L",

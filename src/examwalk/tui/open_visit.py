@@ -19,7 +19,9 @@ from examwalk.reasoning.fitting import Misfit, misfits
 from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.summary import summarise
 from examwalk.report.differing import Difference, differences
+from examwalk.report.held import held_words
 from examwalk.session.folder import keep_protocol, keep_translation, new_id, path_for
+from examwalk.session.holding import Hold
 from examwalk.session.model import (
     Answer,
     Decision,
@@ -56,8 +58,9 @@ class OpenVisit:
     """One visit in memory and in its file.
 
     Every method that changes the visit returns whether it did: a finished visit stays as it is
-    until it is reopened (the sentence for the user is ``FINISHED``). A save that fails keeps the
-    change in memory and leaves its sentence in ``unsaved``; the next change tries again.
+    until it is reopened, and one that another window holds as long as that one has it
+    (``frozen`` says which). A save that fails keeps the change in memory and leaves its sentence
+    in ``unsaved``; the next change tries again.
     """
 
     def __init__(
@@ -94,6 +97,8 @@ class OpenVisit:
         self._held_back = False
         self._has_saved = False
         self._lacks_protocol = False
+        self.hold: Hold | None = None
+        """The right to change the file, where it was asked for."""
         self.outlook: Outlook | None = None
         """What hangs on single findings, as it was last worked out."""
 
@@ -134,6 +139,27 @@ class OpenVisit:
         loaded, note = protocol_for(session, path.parent, chosen_language())
         return cls(path, loaded, session, now, on_disk=on_disk, protocol_note=note)
 
+    @classmethod
+    def open_held(cls, path: Path, now: Clock, *, insist: bool = False) -> Self:
+        """Ask for the right to change a visit, then open it; read-only where another has it.
+
+        Args:
+            path: the file of the visit.
+            now: the clock.
+            insist: take the right even from a window that lives.
+
+        Raises:
+            UnusableFileError: the file is damaged, or no protocol for it can be read.
+        """
+        hold = Hold.take(path, now(), insist=insist)
+        try:
+            visit = cls.open(path, now)
+        except BaseException:
+            hold.release()
+            raise
+        visit.hold = hold
+        return visit
+
     def mark_invented(self) -> None:
         """Mark the visit as one that examines nobody."""
         self.session = evolve(self.session, invented=True)
@@ -157,6 +183,17 @@ class OpenVisit:
     def is_finished(self) -> bool:
         """Whether the visit is finished and therefore frozen."""
         return self.session.state is State.FINISHED
+
+    @property
+    def held_elsewhere(self) -> str:
+        """Say who may change this visit instead of this window; an empty text if nobody."""
+        rival = self.hold.rival if self.hold is not None else None
+        return held_words(rival) if rival is not None else ""
+
+    @property
+    def frozen(self) -> str:
+        """Say in a sentence why nothing can be changed here; an empty text if it can."""
+        return self.held_elsewhere or (say(FINISHED) if self.is_finished else "")
 
     @property
     def summary(self) -> Summary:
@@ -243,7 +280,7 @@ class OpenVisit:
 
     def undo(self) -> str | None:
         """Take back the last change of this run and say in words what it was."""
-        if not self._taken_back_by:
+        if not self._taken_back_by or self.held_elsewhere:
             return None
         self.session, what = self._taken_back_by.pop()
         self._after_change()
@@ -269,6 +306,9 @@ class OpenVisit:
         """Write the visit to its file and say whether that succeeded."""
         if self._held_back:
             return True
+        if self.held_elsewhere:
+            self.is_changed_elsewhere = self.unsaved is not None
+            return self.unsaved is None
         on_disk = _stamp(self.path)
         self.is_changed_elsewhere = on_disk is not None and on_disk != self._on_disk
         if self.is_changed_elsewhere:
@@ -308,7 +348,14 @@ class OpenVisit:
         self.path = path_for(self.path.parent, self.session.id)
         self._on_disk = None
         self._has_saved = False
+        self.let_go()
+        self.hold = Hold.take(self.path, self.now())
         return self.save()
+
+    def let_go(self) -> None:
+        """Give back the right to change the file; another window may have it now."""
+        if self.hold is not None:
+            self.hold.release()
 
     def would_be_lost(self) -> str:
         """Say in a sentence what closing the visit now would lose; an empty text if nothing."""
@@ -357,7 +404,7 @@ class OpenVisit:
         return with_side(self.protocol.features_by_id[feature].title, side)
 
     def _change(self, session: Session, what: str, *, even_if_finished: bool = False) -> bool:
-        if self.is_finished and not even_if_finished:
+        if self.held_elsewhere or (self.is_finished and not even_if_finished):
             return False
         self._taken_back_by.append((self.session, what))
         self.session = session

@@ -22,7 +22,7 @@ from examwalk.session.walking import left_over, progress
 from examwalk.text import clean_line
 from examwalk.tui.cautions import refer_words, stop_words
 from examwalk.tui.exam_walk import ExamWalk
-from examwalk.tui.open_visit import FINISHED, OpenVisit
+from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.sides import with_side
 
 Read = Callable[[str], str]
@@ -98,8 +98,8 @@ class Conversation:
             yield say("An invented patient, for teaching and for trying out.")
         if self._visit.protocol_note:
             yield self._visit.protocol_note
-        if self._visit.is_finished:
-            yield say(FINISHED)
+        if self._visit.frozen:
+            yield self._visit.frozen
         yield say("A question mark and Enter tell what can be said. q and Enter leave.")
 
     def _tell_place(self) -> None:
@@ -328,7 +328,7 @@ class Conversation:
         if self._visit.finish():
             self._write(say("The visit is finished and frozen. The app can open it again."))
         else:
-            self._write(say(FINISHED))
+            self._write(self._visit.frozen)
         if self._visit.unsaved:
             self._write(self._visit.unsaved)
 

@@ -17,7 +17,7 @@ from examwalk.reasoning.deciding import undecided
 from examwalk.report.dates import time_words
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, action_called
-from examwalk.tui.open_visit import FINISHED, OpenVisit
+from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.outlook import look_ahead
 from examwalk.tui.screens.exam_parts import complaint_of
 from examwalk.tui.screens.page import Page
@@ -266,10 +266,13 @@ class OutcomePage(Page[None]):
         """Take back the last change and say what it was."""
         said = self.visit.undo()
         self.refresh_visit()
-        self.say(said or say("There is nothing to take back."))
+        self.say(said or self.visit.held_elsewhere or say("There is nothing to take back."))
 
     def action_finish(self) -> None:
         """Finish the visit after asking, or reopen it."""
+        if self.visit.held_elsewhere:
+            self.say(self.visit.frozen)
+            return
         if self.visit.is_finished:
             self.examwalk.ask(say("Reopen this visit?"), self._reopen)
             return
@@ -278,19 +281,15 @@ class OutcomePage(Page[None]):
         self.examwalk.ask(question, self._finish)
 
     def _finish(self) -> None:
-        self.visit.finish()
-        self.refresh_visit()
-        self.say(say("This visit is finished."))
+        self.changed(self.visit.finish(), say("This visit is finished."))
 
     def _reopen(self) -> None:
-        self.visit.reopen()
-        self.refresh_visit()
-        self.say(say("This visit is open again."))
+        self.changed(self.visit.reopen(), say("This visit is open again."))
 
     def changed(self, done: bool, sentence: str) -> None:
         """Show a change and say what was done, or why nothing was."""
         self.refresh_visit()
-        self.say(sentence if done else say(FINISHED))
+        self.say(sentence if done else self.visit.frozen)
 
 
 def _lines_words(count: int) -> str:

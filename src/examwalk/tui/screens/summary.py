@@ -15,7 +15,7 @@ from examwalk.reasoning.results import FeatureResult
 from examwalk.report.differing import Difference
 from examwalk.session.model import Side
 from examwalk.tui.keys import bindings_of
-from examwalk.tui.open_visit import FINISHED, OpenVisit
+from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.screens.comparing import ComparingPage
 from examwalk.tui.screens.decision import DecisionSheet, Ordered
 from examwalk.tui.screens.earlier_visits import compared_with_earlier
@@ -120,8 +120,8 @@ class SummaryScreen(OutcomePage):
         result = feature_at(self.outcome, self.row_list.pointer)
         if result is None:
             self.say(say("The pointer does not stand on a feature."))
-        elif self.visit.is_finished:
-            self.say(say(FINISHED))
+        elif self.visit.frozen:
+            self.say(self.visit.frozen)
             return None
         return result
 
@@ -159,9 +159,9 @@ class SummaryScreen(OutcomePage):
     def action_accept_all(self) -> None:
         """Order what is recommended wherever nothing is ordered and no rules collide."""
         results = acceptable(self.outcome.session, self.outcome.summary)
-        if self.visit.is_finished or not results:
+        if self.visit.frozen or not results:
             nothing = say("There is nothing left to accept.")
-            self.say(say(FINISHED) if self.visit.is_finished else nothing)
+            self.say(self.visit.frozen if self.visit.frozen else nothing)
             return
         self.visit.accept(results)
         accepted = say_count(

@@ -45,6 +45,10 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
         lines.append(
             _warning(STOP_SIGN, say("Not saved. Ctrl+S tries again."), "bold $stop", visit.unsaved)
         )
+    held = visit.held_elsewhere
+    if held:
+        takes = say("Ctrl+T takes it over.")
+        lines.append(_warning(WARN_SIGN, say("Read only."), "bold $warn", f"{held} {takes}"))
     if visit.trial_note is not None:
         lines.append(_warning(WARN_SIGN, say("Trial."), "bold $warn", visit.trial_note))
     if visit.protocol_note is not None:
