@@ -232,6 +232,7 @@ def _sign(options: argparse.Namespace) -> int:
 
 
 def _amend(options: argparse.Namespace) -> int:
+    from examwalk.report.record_words import KIND_WORDS
     from examwalk.session.protocol_used import protocol_for
     from examwalk.session.signing import Grounds, amend, seal
     from examwalk.session.storing import read_session
@@ -257,19 +258,11 @@ def _amend(options: argparse.Namespace) -> int:
             "Amendment {number}, {place}: {kind}; seal {seal}.",
             number=number,
             place=path,
-            kind=say(KINDS[session.amendments[-1].kind.value]),
+            kind=say(KIND_WORDS[session.amendments[-1].kind]),
             seal=seal(session),
         )
     )
     return GOOD
-
-
-KINDS = {
-    "late-entry": later("late entry"),
-    "addendum": later("addendum"),
-    "correction": later("correction"),
-    "retraction": later("retraction"),
-}
 
 
 def _changed_file(path: Path, session: Session, change: Callable[[Session], Session]) -> Session:

@@ -20,6 +20,7 @@ from examwalk.reasoning.results import (
 from examwalk.reasoning.robustness import Robustness
 from examwalk.reasoning.unanswered import Worth, in_order_of_worth
 from examwalk.report.norm_words import references_data
+from examwalk.report.record_words import record_data
 from examwalk.report.robustness_data import robustness_data
 from examwalk.report.shell_text import shells_data
 from examwalk.report.unanswered_words import worth_data
@@ -81,6 +82,7 @@ def _session(protocol: Protocol, session: Session, summary: Summary) -> Data:
         "protocol_version": protocol.identity.version,
         "disclaimer": protocol.identity.disclaimer,
         "first_review": review.isoformat() if review else None,
+        "record": record_data(session),
     }
 
 

@@ -19,6 +19,7 @@ from examwalk.reasoning.robustness import Robustness
 from examwalk.reasoning.unanswered import Worth, in_order_of_worth
 from examwalk.report.grounds import mark_words
 from examwalk.report.norm_words import references_told
+from examwalk.report.record_words import amendment_words, signature_words
 from examwalk.report.robustness_words import (
     MEANING,
     NOTHING_HANGS,
@@ -105,6 +106,7 @@ def _lines(
     worth: Sequence[Worth],
 ) -> Iterator[str]:
     yield from _head(protocol, session)
+    yield from _amendments(protocol, session)
     yield from _cautions(protocol, session, summary, robustness)
     yield from _derived(summary)
     yield from _crosschecks(protocol, session, summary)
@@ -127,10 +129,20 @@ def _head(protocol: Protocol, session: Session) -> Iterator[str]:
         examiner=session.examiner or "—",
         protocol=f"{protocol.identity.id} {protocol.identity.version}",
     )
+    if session.signature is not None:
+        yield signature_words(session)
     if session.about:
         yield from _paragraph(session.about)
     yield ""
     yield from _paragraph(protocol.identity.disclaimer)
+
+
+def _amendments(protocol: Protocol, session: Session) -> Iterator[str]:
+    if not session.amendments:
+        return
+    yield from _heading(say("Amended after signing"))
+    for amendment in session.amendments:
+        yield from _item(amendment_words(protocol, amendment))
 
 
 def _cautions(

@@ -8,6 +8,7 @@ from examwalk.protocol.model import Feature, FeatureKind, Protocol
 from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words, unit_words
 from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
 from examwalk.reasoning.settling import value_words
+from examwalk.report.record_words import amended_mark
 from examwalk.report.sides import with_side
 from examwalk.session.model import Decision, Place, Session
 
@@ -23,7 +24,8 @@ def place_words(protocol: Protocol, place: Place) -> str:
 
 def finding_words(protocol: Protocol, session: Session, place: Place) -> str:
     """Say what was found at a place: ``Jack's test, effort, right: hard``."""
-    return f"{place_words(protocol, place)}: {found_words(protocol, session, place)}"
+    found, mark = found_words(protocol, session, place), amended_mark(protocol, session, place)
+    return f"{place_words(protocol, place)}: {found} {mark}".rstrip()
 
 
 def found_words(protocol: Protocol, session: Session, place: Place) -> str:

@@ -151,6 +151,10 @@ class ExamWalk:
                 self.visit.not_done(place, reason)
             self._settled(*places)
 
+    def tell(self, sentence: str) -> None:
+        """Say what was done to the visit by others than the walk."""
+        self._say(sentence)
+
     def note(self, text: str) -> None:
         """Write a note on the test and side; an empty one takes it away."""
         if self.visit.note(self.here, text):

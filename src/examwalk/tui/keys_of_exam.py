@@ -81,6 +81,14 @@ EXAM_ACTIONS = (
     ),
     Action("note", ("n",), "n", later("note"), later("Write a note on this test and side."), _EXAM),
     Action(
+        "correct",
+        ("c",),
+        "c",
+        later("correct"),
+        later("Correct this answer of a signed visit; what stood there before stays readable."),
+        _EXAM,
+    ),
+    Action(
         "clear",
         ("delete",),
         "Del",

@@ -242,6 +242,14 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         later("Finish the visit, or reopen a finished one."),
         ("review", "summary"),
     ),
+    Action(
+        "sign",
+        ("S",),
+        "S",
+        later("sign"),
+        later("Sign a finished visit: from then on it changes by corrections alone."),
+        ("review", "summary"),
+    ),
 )
 DECISION_ACTIONS: tuple[Action, ...] = (
     Action(

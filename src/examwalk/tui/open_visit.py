@@ -47,6 +47,10 @@ Stamp = tuple[int, int, int]
 FINISHED = later(
     "This visit is finished, so nothing in it was changed. Reopen it in the review to go on."
 )
+SIGNED = later(
+    "This visit is signed, so nothing in it was changed. A correction is written beside what "
+    "stands: press c in the exam of the app."
+)
 
 
 def local_now() -> datetime:
@@ -58,9 +62,9 @@ class OpenVisit:
     """One visit in memory and in its file.
 
     Every method that changes the visit returns whether it did: a finished visit stays as it is
-    until it is reopened, and one that another window holds as long as that one has it
-    (``frozen`` says which). A save that fails keeps the change in memory and leaves its sentence
-    in ``unsaved``; the next change tries again.
+    until it is reopened, a signed one for good, and one that another window holds as long as that
+    one has it (``frozen`` says which). A save that fails keeps the change in memory and leaves its
+    sentence in ``unsaved``; the next change tries again.
     """
 
     def __init__(
@@ -185,6 +189,11 @@ class OpenVisit:
         return self.session.state is State.FINISHED
 
     @property
+    def is_signed(self) -> bool:
+        """Whether the visit is signed and changes by amendments alone."""
+        return self.session.signature is not None
+
+    @property
     def held_elsewhere(self) -> str:
         """Say who may change this visit instead of this window; an empty text if nobody."""
         rival = self.hold.rival if self.hold is not None else None
@@ -193,7 +202,9 @@ class OpenVisit:
     @property
     def frozen(self) -> str:
         """Say in a sentence why nothing can be changed here; an empty text if it can."""
-        return self.held_elsewhere or (say(FINISHED) if self.is_finished else "")
+        if self.held_elsewhere or not self.is_finished:
+            return self.held_elsewhere
+        return say(SIGNED if self.is_signed else FINISHED)
 
     @property
     def summary(self) -> Summary:
@@ -273,10 +284,16 @@ class OpenVisit:
 
     def reopen(self) -> bool:
         """Open a finished visit again."""
-        if not self.is_finished:
+        if not self.is_finished or self.is_signed:
             return False
         session = evolve(self.session, state=State.OPEN, finished=None)
         return self._change(session, say("the reopening of the visit"), even_if_finished=True)
+
+    def put_on_record(self, session: Session) -> None:
+        """Go on with the visit as signed or amended, which undo does not take back."""
+        self._taken_back_by.clear()
+        self.session = session
+        self._after_change()
 
     def undo(self) -> str | None:
         """Take back the last change of this run and say in words what it was."""
@@ -344,7 +361,9 @@ class OpenVisit:
 
     def save_apart(self, random: Random) -> bool:
         """Go on as a visit of its own, beside the one that another window has changed."""
-        self.session = evolve(self.session, id=new_id(self.now(), random))
+        # The signature is of the other one: under a new id it would be worth nothing.
+        apart = evolve(self.session, signature=None, amendments=(), as_signed=None)
+        self.session = evolve(apart, id=new_id(self.now(), random))
         self.path = path_for(self.path.parent, self.session.id)
         self._on_disk = None
         self._has_saved = False

@@ -23,6 +23,7 @@ from examwalk.tui.screens.not_done import NotDone, NotDoneSheet
 from examwalk.tui.screens.note import NoteSheet
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page, teaching_page
+from examwalk.tui.screens.records import ask_to_correct
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.alerts import Alerts, alerts_of
 from examwalk.tui.widgets.answers import Answers
@@ -167,6 +168,14 @@ class ExamScreen(Page[None]):
         finding = self._visit.session.finding(self._walk.here)
         title = say("Note on {place}", place=self._visit.name_of(self._walk.here))
         self.app.push_screen(NoteSheet(title, finding.note if finding else ""), written)
+
+    def action_correct(self) -> None:
+        """Correct the answer of a signed visit, after asking for what, why and by whom."""
+
+        def done(sentence: str) -> None:
+            self._do(self._walk.tell, sentence)
+
+        ask_to_correct(self.app, self._visit, self._walk.here, done)
 
     def action_clear(self) -> None:
         """Take the answer away."""

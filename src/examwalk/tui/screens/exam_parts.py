@@ -123,6 +123,7 @@ ON_LINE = (
     "accept",
     "leave-field",
     "other-side",
+    "correct",
     "not-done",
     "note",
     "undo",
@@ -160,6 +161,7 @@ def exam_keys(visit: OpenVisit, test: Test, place: Place) -> tuple[Action, ...]:
             left_out.add("accept")
     if place.side is Side.WHOLE:
         left_out.add("other-side")
+    left_out |= {"not-done", "note", "undo"} if visit.is_signed else {"correct"}
     return tuple(
         action_called("exam", name).called(*words[name])
         if name in words

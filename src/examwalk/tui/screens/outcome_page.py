@@ -22,6 +22,7 @@ from examwalk.tui.outlook import look_ahead
 from examwalk.tui.screens.exam_parts import complaint_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
+from examwalk.tui.screens.records import ask_to_sign
 from examwalk.tui.screens.review_text import finishing_question
 from examwalk.tui.screens.stop_banner import StopBanner
 from examwalk.tui.screens.words import Outcome
@@ -177,15 +178,9 @@ class OutcomePage(Page[None]):
         visit = self.visit
         self.outcome = self._outcome_now()
         finished = visit.session.finished
-        finish = action_called(self.NAME, "finish")
-        self.query_one(KeyLine).show(
-            tuple(
-                finish.called(later("reopen")) if action == finish and visit.is_finished else action
-                for action in self.key_line()
-            )
-        )
+        self.query_one(KeyLine).show(self._keys_now())
         state = ""
-        if finished and visit.is_finished:
+        if finished and visit.is_finished and not visit.is_signed:
             state = f"{say('finished {time}', time=time_words(finished))}  "
         self.query_one(VisitLine).show(visit, state + self.how_far())
         self.query_one(StopBanner).show(visit)
@@ -193,6 +188,18 @@ class OutcomePage(Page[None]):
         self._show_reasons()
         if self.outcome.outlook is None:
             self._look_ahead()
+
+    def _keys_now(self) -> tuple[Action, ...]:
+        """Return the actions of the line of keys, without those that a signature rules out."""
+        actions = []
+        for action in self.key_line():
+            if action.id == "finish":
+                if not self.visit.is_signed:
+                    reopened = self.visit.is_finished
+                    actions.append(action.called(later("reopen")) if reopened else action)
+            elif action.id != "sign" or (self.visit.is_finished and not self.visit.is_signed):
+                actions.append(action)
+        return tuple(actions)
 
     def say(self, sentence: str) -> None:
         """Show a sentence until the pointer moves."""
@@ -270,7 +277,7 @@ class OutcomePage(Page[None]):
 
     def action_finish(self) -> None:
         """Finish the visit after asking, or reopen it."""
-        if self.visit.held_elsewhere:
+        if self.visit.held_elsewhere or self.visit.is_signed:
             self.say(self.visit.frozen)
             return
         if self.visit.is_finished:
@@ -279,6 +286,15 @@ class OutcomePage(Page[None]):
         left = undecided(self.outcome.session, self.outcome.summary)
         question = finishing_question(self.outcome, len(left))
         self.examwalk.ask(question, self._finish)
+
+    def action_sign(self) -> None:
+        """Sign a finished visit, after saying what that means and asking for initials."""
+
+        def done(sentence: str) -> None:
+            self.refresh_visit()
+            self.say(sentence)
+
+        ask_to_sign(self.app, self.visit, done)
 
     def _finish(self) -> None:
         self.changed(self.visit.finish(), say("This visit is finished."))

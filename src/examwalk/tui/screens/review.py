@@ -27,7 +27,7 @@ class ReviewScreen(OutcomePage):
     TITLE_WORDS = later("Review")
     ON_LINE = (
         *("go-there", "reply", "row", "reading", "undo", "summary"),
-        *("help", "exam", "finish", "leave"),
+        *("help", "exam", "finish", "sign", "leave"),
     )
     BINDINGS: ClassVar = bindings_of(NAME)
 

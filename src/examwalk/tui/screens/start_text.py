@@ -27,6 +27,10 @@ ProtocolOf = Callable[[Session], Protocol | None]
 
 def how_far(session: Session, protocol_of: ProtocolOf) -> str:
     """Say in a few words how far a visit has come."""
+    if session.amendments:
+        return say("amended")
+    if session.signature is not None:
+        return say("signed")
     if session.state is State.FINISHED:
         return say("finished")
     protocol = protocol_of(session)

@@ -10,6 +10,7 @@ from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.screens.words import CAUTION_SIGN
 from examwalk.tui.sides import with_side
 from examwalk.tui.text import phrase
+from examwalk.tui.widgets.banner import record_lines
 
 
 class StopBanner(Static):
@@ -36,6 +37,7 @@ def banner_lines(visit: OpenVisit) -> list[Content]:
         lines.append(phrase((f"▲ {say('Trial.')} ", "bold $warn"), visit.trial_note))
     if visit.protocol_note is not None:
         lines.append(phrase((f"▲ {say('Protocol')} ", "bold $warn"), visit.protocol_note))
+    lines += record_lines(visit)
     stops = [one for one in visit.case.cautions if one.device is DeviceEffect.STOP]
     if stops:
         worst, others = stops[0], len(stops) - 1

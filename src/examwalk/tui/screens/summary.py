@@ -75,7 +75,7 @@ class SummaryScreen(OutcomePage):
             "compare",
             "undo",
         ),
-        *("help", "exam", "review", "finish", "leave"),
+        *("help", "exam", "review", "finish", "sign", "leave"),
     )
     BINDINGS: ClassVar = bindings_of(NAME)
 

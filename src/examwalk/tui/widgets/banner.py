@@ -4,16 +4,19 @@ from collections.abc import Sequence
 
 from textual.content import Content
 
-from examwalk.language import say
+from examwalk.language import later, say
 from examwalk.protocol.model import DeviceEffect
 from examwalk.reasoning.results import CautionRaised
+from examwalk.report.record_words import signature_words
 from examwalk.session.model import Side
+from examwalk.session.signing import Weight, verify
 from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.sides import with_both_sides, with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.words import Words
 
+_MEANS = later("Corrections are written beside what stands: c in the exam.")
 STOP_SIGN = "■"
 WARN_SIGN = "▲"
 
@@ -58,7 +61,8 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
         more = f" {say('(and {count} more)', count=others)}" if others else ""
         head = say("Left out of all reasoning")
         lines.append(_warning(WARN_SIGN, head, "bold $warn", f"{visit.misfits[0].says}{more}"))
-    if visit.is_finished:
+    lines += record_lines(visit)
+    if visit.is_finished and not visit.is_signed:
         lines.append(
             phrase(
                 (f"{say('Finished.')} ", "bold"),
@@ -66,6 +70,16 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
             )
         )
     return lines + _stops(visit.case.cautions, is_short)
+
+
+def record_lines(visit: OpenVisit) -> list[Content]:
+    """Write who signed the visit and what that means, and what is wrong with its record."""
+    faults = [fault for fault in verify(visit.session) if fault.weight is Weight.WRONG]
+    lines = [_warning(STOP_SIGN, say("Record"), "bold $stop", fault.says) for fault in faults]
+    if visit.is_signed:
+        signed = signature_words(visit.session)
+        lines.append(phrase((f"{signed}. ", "bold"), say(_MEANS)))
+    return lines
 
 
 def _warning(sign: str, head: str, style: str, says: str) -> Content:
