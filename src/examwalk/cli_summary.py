@@ -7,6 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from attrs import evolve
+
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
@@ -27,6 +29,11 @@ def add_summary_command(commands: "argparse._SubParsersAction[argparse.ArgumentP
         action="store_true",
         help="also try every two findings a little off at once; takes some seconds",
     )
+    summary.add_argument(
+        "--anonymous",
+        action="store_true",
+        help="leave out codes, initials, notes and free answers, and give the year alone",
+    )
     summary.set_defaults(run=_summary)
 
 
@@ -36,20 +43,26 @@ def _summary(options: argparse.Namespace) -> int:
     from examwalk.reasoning.robustness import Trial
     from examwalk.reasoning.summary import ordered_values, summarise
     from examwalk.reasoning.unanswered import Unanswered, most_telling_first
+    from examwalk.report.anonymous import anonymous as without_names
 
     visit = visit_to_advise_on(options.file)
     if visit is None:
         return INPUT_AT_FAULT
     protocol, session = visit
+    if options.anonymous:
+        # Who corrected what on which day would tell; the corrected values stay.
+        session = evolve(without_names(protocol, session), signature=None, amendments=())
     summary = summarise(protocol, session)
     case, ordered = case_of(protocol, session), ordered_values(protocol, session)
     robustness = _robustness(Trial(case, ordered), pairs=options.pairs)
     unanswered = Unanswered(case, [one.place for one in summary.missing], ordered)
     worth = most_telling_first(tuple(unanswered.run()))
     if options.form == "json":
-        from examwalk.report.data import summary_data
+        from examwalk.report.data import anonymous_data, summary_data
 
         data = summary_data(protocol, session, summary, robustness, worth)
+        if options.anonymous:
+            data = anonymous_data(data)
         # Escaped where the output is not in UTF-8: JSON must come out exactly.
         encoding = getattr(sys.stdout, "encoding", None) or "ascii"
         escaped = codecs.lookup(encoding).name != "utf-8"
@@ -57,7 +70,10 @@ def _summary(options: argparse.Namespace) -> int:
     else:
         from examwalk.report.text import summary_text
 
-        print(summary_text(protocol, session, summary, robustness, worth), end="")
+        words = summary_text(
+            protocol, session, summary, robustness, worth, anonymous=options.anonymous
+        )
+        print(words, end="")
     return GOOD
 
 

@@ -68,6 +68,26 @@ def summary_data(
     }
 
 
+def anonymous_data(data: Data) -> Data:
+    """Return the data of a visit without names with no moment in it but the year."""
+    session = data["session"]
+    hidden = {"id": None, "patient": None, "examiner": None, "first_review": None, "record": None}
+    years = {name: session[name] and session[name][:4] for name in ("started", "finished")}
+    return {
+        **data,
+        "session": {**session, **hidden, **years},
+        "crosschecks": [
+            {**check, "replies": [_in_year(reply) for reply in check["replies"]]}
+            for check in data["crosschecks"]
+        ],
+        "decisions": [_in_year(decision) for decision in data["decisions"]],
+    }
+
+
+def _in_year(said: Data) -> Data:
+    return {**said, "at": said["at"][:4]}
+
+
 def _session(protocol: Protocol, session: Session, summary: Summary) -> Data:
     review = review_date(session, summary)
     return {

@@ -1,6 +1,7 @@
 """The summary as plain text: referral first, then each foot, then what is open."""
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from itertools import groupby
 from textwrap import wrap
 
@@ -85,6 +86,8 @@ def summary_text(
     summary: Summary,
     robustness: Robustness | None = None,
     worth: Sequence[Worth] = (),
+    *,
+    anonymous: bool = False,
 ) -> str:
     """Write everything that follows from a visit as text for a person, ending in a newline.
 
@@ -94,8 +97,15 @@ def summary_text(
         summary: all that follows from it.
         robustness: what hangs on what, where that was worked out.
         worth: what unanswered tests could tell, the most telling first.
+        anonymous: the visit is one without names (``report.anonymous``): say so in its head, and
+            give the year alone.
     """
-    return "\n".join(_lines(protocol, session, summary, robustness, worth)) + "\n"
+    if anonymous:
+        head = [*_anonymous_head(protocol, session)]
+    else:
+        head = [*_head(protocol, session), *_amendments(protocol, session)]
+    review = None if anonymous else review_date(session, summary)
+    return "\n".join((*head, *_lines(protocol, session, summary, robustness, worth, review))) + "\n"
 
 
 def _lines(
@@ -104,9 +114,8 @@ def _lines(
     summary: Summary,
     robustness: Robustness | None,
     worth: Sequence[Worth],
+    review: date | None,
 ) -> Iterator[str]:
-    yield from _head(protocol, session)
-    yield from _amendments(protocol, session)
     yield from _cautions(protocol, session, summary, robustness)
     yield from _derived(summary)
     yield from _crosschecks(protocol, session, summary)
@@ -116,7 +125,19 @@ def _lines(
     yield from _repeat_first(protocol, robustness)
     yield from _missing(protocol, summary, worth)
     yield from _references(protocol, session)
-    yield from _advice(session, summary)
+    yield from _advice(summary, review)
+
+
+def _anonymous_head(protocol: Protocol, session: Session) -> Iterator[str]:
+    invented = say("(invented patient, for teaching and tests)") if session.invented else ""
+    yield f"{say('Patient {code}', code=say('withheld'))}  {invented}".rstrip()
+    yield say(
+        "Examined in {year}; protocol {protocol}",
+        year=f"{session.started:%Y}",
+        protocol=f"{protocol.identity.id} {protocol.identity.version}",
+    )
+    yield ""
+    yield from _paragraph(protocol.identity.disclaimer)
 
 
 def _head(protocol: Protocol, session: Session) -> Iterator[str]:
@@ -376,11 +397,10 @@ def _missing_words(protocol: Protocol, one: MissingFinding) -> str:
     return text
 
 
-def _advice(session: Session, summary: Summary) -> Iterator[str]:
+def _advice(summary: Summary, review: date | None) -> Iterator[str]:
     yield from _heading(say("Advice and review"))
     for advice in summary.advice:
         yield from _item(f"{with_side(advice.kind, advice.side)}: {advice.says}")
-    review = review_date(session, summary)
     if review:
         yield from _labelled(say("First review"), f"{review:%Y-%m-%d}", indent="  ")
 
