@@ -76,7 +76,7 @@ def test_the_protocol_that_the_readme_shows_does_what_the_readme_says(tmp_path: 
     path.write_text(shown, encoding="utf-8")
     protocol = read_protocol(path).protocol
     base = read_protocol(find_protocol("adult")).protocol
-    assert len(set(base.tests_by_id) - set(protocol.tests_by_id)) == 2
+    assert len(set(base.tests_by_id) - set(protocol.tests_by_id)) == 3
     assert len(protocol.tests_by_id["lunge-distance"].bands) == 3
     visit = read_session(TOP / "sessions" / "heel-pain-right.toml")
     mark, arch = (Place(test, Side.RIGHT) for test in ("navicular-mark", "arch-height-loaded"))
