@@ -27,6 +27,7 @@ def kill(examination: Examination) -> None:
         f"{stands}.opened",
         f".{stands}.writing",
         f".{stands}.keeping",
+        f".{stands}.lock",
         "protocols-used",
     }
 
