@@ -20,6 +20,7 @@ from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.summary import summarise
 from examwalk.report.differing import Difference, differences
 from examwalk.report.held import held_words
+from examwalk.report.sides import with_side
 from examwalk.session.folder import keep_protocol, keep_translation, new_id, path_for
 from examwalk.session.holding import Hold
 from examwalk.session.model import (
@@ -38,7 +39,6 @@ from examwalk.session.recovering import keep_version_at_opening
 from examwalk.session.storing import read_session, write_session
 from examwalk.tui.drafts import Drafts
 from examwalk.tui.outlook import Outlook
-from examwalk.tui.sides import with_side
 
 Clock = Callable[[], datetime]
 Stamp = tuple[int, int, int]

@@ -15,7 +15,7 @@ from examwalk.protocol.entry import keys_of, limits_words, read_number
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.model import DeviceEffect, Kind
 from examwalk.reasoning.robustness import Trial, gathered
-from examwalk.report.sides import side_heading
+from examwalk.report.sides import side_heading, with_side
 from examwalk.report.text import summary_text
 from examwalk.session.model import Place, Side
 from examwalk.session.walking import left_over, progress
@@ -23,7 +23,6 @@ from examwalk.text import clean_line
 from examwalk.tui.cautions import refer_words, stop_words
 from examwalk.tui.exam_walk import ExamWalk
 from examwalk.tui.open_visit import OpenVisit
-from examwalk.tui.sides import with_side
 
 Read = Callable[[str], str]
 """Asks for a line and returns it; ``EOFError`` says that there are no more."""

@@ -21,12 +21,12 @@ from examwalk.reasoning.deciding import (
 )
 from examwalk.reasoning.results import FeatureResult, FeatureStatus
 from examwalk.report.grounds import sentence, standing_words
+from examwalk.report.sides import with_side
 from examwalk.text import clean_line
 from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.screens.page import Sheet
 from examwalk.tui.screens.why import WhyPage
 from examwalk.tui.screens.words import COLLISION_SIGN, DONE_SIGN, OPEN_SIGN, Outcome
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import filled, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput

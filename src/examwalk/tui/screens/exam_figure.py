@@ -4,11 +4,11 @@ from examwalk.language import later, say
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import MINUS, answer_words, choices_of
+from examwalk.report.sides import side_heading
 from examwalk.session.model import Place, Side
 from examwalk.tui.exam_walk import Cursor
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.pictures import Picture
-from examwalk.tui.sides import side_heading
 
 HINT = later("↑ ↓ draw each answer")
 

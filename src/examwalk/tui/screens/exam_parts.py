@@ -8,12 +8,12 @@ from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import answer_words, choices_of, reason_words, score_words
 from examwalk.reasoning.case import sides_of
+from examwalk.report.sides import side_word
 from examwalk.session.model import Finding, Place, Side
 from examwalk.session.walking import left_over
 from examwalk.tui.exam_walk import Cursor
 from examwalk.tui.keys import Action, action_called
 from examwalk.tui.open_visit import OpenVisit
-from examwalk.tui.sides import side_word
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.answers import RECORDED, TICKED, Column, Field, Row
 from examwalk.tui.widgets.looks import Look, LooksView

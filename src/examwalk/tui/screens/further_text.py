@@ -12,13 +12,13 @@ from examwalk.reasoning.results import DerivedResult, MissingFinding
 from examwalk.report.dates import date_words
 from examwalk.report.grounds import capitalised, places_words
 from examwalk.report.norm_words import short_words
+from examwalk.report.sides import with_side
 from examwalk.report.words import review_date, review_weeks
 from examwalk.session.model import Side
 from examwalk.tui.screens import reasons_text
 from examwalk.tui.screens.outlook_text import missing_in_order
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import UNKNOWN_SIGN, Outcome
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.lines import Line, Row
 

@@ -8,11 +8,11 @@ from textual.widgets import Static
 
 from examwalk.language import say
 from examwalk.protocol.model import Protocol
+from examwalk.report.sides import side_word
 from examwalk.session.model import Side
 from examwalk.tui.keys import DIGITS, Action, bindings_of
 from examwalk.tui.screens.note import NoteSheet
 from examwalk.tui.screens.page import Sheet
-from examwalk.tui.sides import side_word
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.key_line import KeyLine
 

@@ -20,12 +20,12 @@ from examwalk.report.robustness_words import (
     standing_words,
 )
 from examwalk.report.said import Said, quiet, said
+from examwalk.report.sides import with_side
 from examwalk.report.unanswered_words import worth_words
 from examwalk.report.words import place_words
 from examwalk.session.model import Place, Side
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import Outcome
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.lines import Line, Row
 

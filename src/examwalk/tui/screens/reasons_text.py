@@ -27,6 +27,7 @@ from examwalk.report.grounds import (
 )
 from examwalk.report.norm_words import reference_told
 from examwalk.report.said import Said, Stress, labelled, warning
+from examwalk.report.sides import with_side
 from examwalk.report.why_text import (
     Visit,
     collision_told,
@@ -43,7 +44,6 @@ from examwalk.tui.screens.words import (
     DONE_SIGN,
     Outcome,
 )
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.alerts import SIGNS
 from examwalk.tui.widgets.lines import Line

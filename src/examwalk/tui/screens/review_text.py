@@ -5,6 +5,7 @@ from collections.abc import Hashable
 from examwalk.language import say, say_count
 from examwalk.protocol.model import CheckSeverity
 from examwalk.reasoning.results import CrosscheckFired, MissingFinding
+from examwalk.report.sides import with_side
 from examwalk.session.model import Place, Reply
 from examwalk.tui.screens import reasons_text
 from examwalk.tui.screens.further_text import by_test, missing_row
@@ -15,7 +16,6 @@ from examwalk.tui.screens.words import (
     DONE_SIGN,
     Outcome,
 )
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import Part, phrase
 from examwalk.tui.widgets.alerts import SIGNS
 from examwalk.tui.widgets.lines import Line, Row

@@ -5,10 +5,10 @@ from textual.widgets import Static
 
 from examwalk.language import say, say_count
 from examwalk.protocol.model import DeviceEffect
+from examwalk.report.sides import with_side
 from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.screens.words import CAUTION_SIGN
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.banner import record_lines
 

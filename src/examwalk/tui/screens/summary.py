@@ -13,6 +13,7 @@ from examwalk.language import later, say, say_count
 from examwalk.reasoning.deciding import acceptable, decision_on
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.differing import Difference
+from examwalk.report.sides import side_heading, with_side
 from examwalk.session.model import Side
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import OpenVisit
@@ -31,7 +32,6 @@ from examwalk.tui.screens.summary_text import (
     summary_rows,
 )
 from examwalk.tui.screens.why import WhyPage
-from examwalk.tui.sides import side_heading, with_side
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.lines import GUTTER, Columns, Line, Pointer, Row
 from examwalk.tui.widgets.row_list import RowList

@@ -20,6 +20,7 @@ from examwalk.reasoning.results import (
     FeatureResult,
     FeatureStatus,
 )
+from examwalk.report.sides import with_side
 from examwalk.session.model import Place, Side
 from examwalk.tui.screens import further_text, outlook_text, reasons_text
 from examwalk.tui.screens.sections import BLANK, heading, remark
@@ -32,7 +33,6 @@ from examwalk.tui.screens.words import (
     UNKNOWN_SIGN,
     Outcome,
 )
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import Part, filled, phrase
 from examwalk.tui.widgets.lines import Line, Pointer, Row
 

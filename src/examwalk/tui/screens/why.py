@@ -16,13 +16,13 @@ from examwalk.reasoning.results import FeatureResult
 from examwalk.reasoning.settling import Value
 from examwalk.reasoning.summary import ordered_values
 from examwalk.report.said import Said
+from examwalk.report.sides import with_side
 from examwalk.report.why_page import defers, not_told
 from examwalk.report.why_text import why_told
 from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reasons_text import lines_of, visit_of
 from examwalk.tui.screens.words import OPEN_SIGN, Outcome
-from examwalk.tui.sides import with_side
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput

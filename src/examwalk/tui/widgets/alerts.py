@@ -11,11 +11,11 @@ from textual.widget import Widget
 from examwalk.language import later, say
 from examwalk.protocol.model import CheckSeverity, DeviceEffect
 from examwalk.reasoning.results import CautionRaised, CrosscheckFired
+from examwalk.report.sides import side_heading
 from examwalk.session.model import Place, Side
 from examwalk.tui.cautions import refer_words
 from examwalk.tui.exam_walk import RaisedAt
 from examwalk.tui.open_visit import OpenVisit
-from examwalk.tui.sides import side_heading
 from examwalk.tui.text import phrase, shortened
 
 MOST = 5

@@ -10,8 +10,8 @@ from textual.message import Message
 from textual.widget import Widget
 
 from examwalk.language import say
+from examwalk.report.sides import side_heading
 from examwalk.session.model import Side
-from examwalk.tui.sides import side_heading
 from examwalk.tui.text import hanging, phrase, shortened
 
 RECORDED = "●"

@@ -8,11 +8,11 @@ from examwalk.language import later, say
 from examwalk.protocol.model import DeviceEffect
 from examwalk.reasoning.results import CautionRaised
 from examwalk.report.record_words import signature_words
+from examwalk.report.sides import with_both_sides, with_side
 from examwalk.session.model import Side
 from examwalk.session.signing import Weight, verify
 from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit
-from examwalk.tui.sides import with_both_sides, with_side
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.words import Words
 
