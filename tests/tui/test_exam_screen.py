@@ -215,6 +215,15 @@ async def test_a_number_shows_while_it_is_typed_then_with_its_band(tmp_path):
         assert right.startswith("▸")
 
 
+async def test_bands_too_long_for_one_line_go_on_in_the_next(tmp_path):
+    short = 'label = "short", below = 9'
+    long = 'label = "short enough that a lift under both heels would ask less", below = 9'
+    assert short in SMALL
+    async with exam(tmp_path, SMALL.replace(short, long)) as shown:
+        await shown.at("lunge")
+        assert "would ask less · ordinary)" in " ".join(shown.text_shown.split())
+
+
 async def test_a_number_left_without_enter_says_on_its_side_that_it_waits(tmp_path):
     async with exam(tmp_path) as shown:
         await shown.at("lunge")
