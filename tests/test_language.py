@@ -39,6 +39,9 @@ USAGE = {
 """The calls that describe the command line, in English alone."""
 PROSE = re.compile(r"(?<![$.\w])[A-Za-z]{2,}[,:;]? +[A-Za-z]{2,}")
 NOT_FOR_USERS = {
+    # Names of programs.
+    "Google Chrome",
+    "Microsoft Edge",
     "not applicable",  # in JSON; in words it is said
     " is not a SHA-256 in hex",  # no user can bring this about
     "| Screen | Key | What it does |",  # of the README

@@ -5,11 +5,16 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
+if TYPE_CHECKING:
+    from examwalk.report.page_parts import Told
+
 KINDS = ("record", "order")
+FORMS = ("html", "pdf", "text", "markdown")
 PAPERS = ("A4", "letter")
 
 
@@ -18,9 +23,9 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
     report = commands.add_parser("report", help="write a visit as a page: its record, its order")
     report.add_argument("file", type=Path, metavar="FILE")
     report.add_argument("--kind", choices=KINDS, required=True)
-    report.add_argument("--as", dest="form", choices=("html", "text", "markdown"), default="html")
+    report.add_argument("--as", dest="form", choices=FORMS, default="html")
     report.add_argument("--out", type=Path, metavar="PATH", help="where to, instead of stdout")
-    report.add_argument("--paper", choices=PAPERS, default="A4", help="what the HTML prints on")
+    report.add_argument("--paper", choices=PAPERS, default="A4", help="what HTML and PDF print on")
     report.add_argument(
         "--force",
         action="store_true",
@@ -35,9 +40,8 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
 
 
 def _report(options: argparse.Namespace) -> int:
-    from examwalk.cli_output import output_to
     from examwalk.cli_shell import visit_to_advise_on
-    from examwalk.report.pages import order_blanks, told_about, written
+    from examwalk.report.pages import order_blanks, told_about
 
     visit = visit_to_advise_on(options.file)
     if visit is None:
@@ -53,14 +57,30 @@ def _report(options: argparse.Namespace) -> int:
         )
         print(f"examwalk: {message}", file=sys.stderr)
         return INPUT_AT_FAULT
-    text = written(told, options.kind, options.form, options.paper)
-    if options.out is None and options.form != "html":
-        print(text, end="")  # in the encoding of the terminal; HTML says that it is UTF-8
-        return GOOD
+    if options.form == "pdf" and options.out is None and sys.stdout.isatty():
+        message = say("a PDF is nothing to read in a terminal; --out PATH says where it goes.")
+        print(f"examwalk: {message}", file=sys.stderr)
+        return INPUT_AT_FAULT
     if options.out is not None and _is_in_the_way(options.out, options.file):
         return INPUT_AT_FAULT
-    with output_to(options.out, force=options.force) as stream:
-        stream.write(text.encode())
+    return _write(told, options)
+
+
+def _write(told: Told, options: argparse.Namespace) -> int:
+    from examwalk.cli_output import output_to
+    from examwalk.report.pages import written, written_bytes
+    from examwalk.report.printing import CannotPrintError
+
+    if options.out is None and options.form in {"text", "markdown"}:
+        # In the encoding of the terminal; HTML says of itself that it is UTF-8.
+        print(written(told, options.kind, options.form), end="")
+        return GOOD
+    try:
+        with output_to(options.out, force=options.force) as stream:
+            stream.write(written_bytes(told, options.kind, options.form, options.paper))
+    except CannotPrintError as error:
+        print(f"examwalk: {error}", file=sys.stderr)
+        return INPUT_AT_FAULT
     if options.out is not None:
         message = say("written: {path}", path=options.out)
         print(f"examwalk: {message}", file=sys.stderr)

@@ -10,10 +10,13 @@ from examwalk.report.document_html import page_html
 from examwalk.report.document_text import page_markdown, page_text
 from examwalk.report.order_page import blanks_of, order_page
 from examwalk.report.page_parts import Told
+from examwalk.report.printing import pdf_of
 from examwalk.report.record_page import record_page
 from examwalk.session.model import Session
 
 PAGES: Mapping[str, Callable[[Told], Page]] = {"record": record_page, "order": order_page}
+SUFFIXES: Mapping[str, str] = {"html": ".html", "pdf": ".pdf", "text": ".txt", "markdown": ".md"}
+"""The forms of a page, and what their files end in."""
 
 
 def told_about(protocol: Protocol, session: Session, *, anonymous: bool = False) -> Told:
@@ -34,3 +37,14 @@ def written(told: Told, kind: str, form: str, paper: str = "A4") -> str:
     if form == "html":
         return page_html(page, paper)
     return page_text(page) if form == "text" else page_markdown(page)
+
+
+def written_bytes(told: Told, kind: str, form: str, paper: str = "A4") -> bytes:
+    """Return a page as its file holds it, in UTF-8 or printed as ``pdf``.
+
+    Raises:
+        CannotPrintError: a PDF was wanted, and no browser prints here.
+    """
+    if form == "pdf":
+        return pdf_of(written(told, kind, "html", paper))
+    return written(told, kind, form, paper).encode()
