@@ -277,6 +277,20 @@ class TestHostileText:
 
 
 class TestSaving:
+    @pytest.mark.parametrize("first", [1, 1.0])
+    def test_a_number_is_written_as_it_was_given_though_an_equal_one_was_written_before(
+        self, first: float
+    ):
+        for answer in (first, 1, 1.0):
+            visit = BARE.with_finding(Finding(RESISTANCE_LEFT, NOW, answer=answer))
+            assert f"answer = {answer}\n" in to_toml(visit)
+
+    def test_a_time_keeps_its_offset_though_the_same_moment_was_written_in_another_zone(self):
+        for hours in (0, 2):
+            at = NOW.astimezone(timezone(timedelta(hours=hours)))
+            visit = BARE.with_finding(Finding(RESISTANCE_RIGHT, at, answer=1))
+            assert f"+0{hours}:00" in to_toml(visit).rpartition("at = ")[2]
+
     def test_a_saved_visit_is_read_back(self, tmp_path: Path):
         path = tmp_path / "sessions" / "visit.toml"
         write_session(path, VISIT)
@@ -303,6 +317,24 @@ class TestSaving:
             (
                 evolve(BARE, findings=(Finding(RESISTANCE_LEFT, NOW, answer=1),) * 2),
                 "finding for this place before",
+            ),
+            (
+                evolve(BARE, decisions=(Decision("lift", Side.LEFT, 1, None, NOW),) * 2),
+                "decision on this feature before",
+            ),
+            (
+                evolve(BARE, replies=(Reply("rises", Side.LEFT, NOW, "yes"),) * 2),
+                "reply to this cross-check before",
+            ),
+            (
+                evolve(
+                    BARE,
+                    findings=tuple(
+                        Finding(Place(f"t{number}", Side.WHOLE), NOW, answer=1)
+                        for number in range(20_001)
+                    ),
+                ),
+                "20,001 of these; at most 20,000",
             ),
         ],
     )

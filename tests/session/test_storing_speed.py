@@ -8,7 +8,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-import tomli_w
 from sample_visit import BARE, NOW
 
 from examwalk.session.model import Finding, Place, Session, Side
@@ -43,18 +42,26 @@ def lowest_ratio(action: Callable[[], object], anchor: Callable[[], object]) -> 
     return min(median_seconds(action) / median_seconds(anchor) for _ in range(ATTEMPTS))
 
 
-def test_saving_120_findings_costs_at_most_three_bare_writes(full_visit: Session, tmp_path: Path):
-    tables = tomllib.loads(to_toml(full_visit))
+@pytest.mark.skipif(os.name == "nt", reason="a folder cannot be synced there")
+def test_saving_120_findings_costs_at_most_twice_writing_the_same_bytes(
+    full_visit: Session, tmp_path: Path
+):
+    # The benchmarks hold it to 1.5, which only a machine at rest can tell from 2.
+    data = to_toml(full_visit).encode()
+    bare, writing = tmp_path / "bare.toml", tmp_path / "bare.writing"
 
     def bare_write() -> None:
-        data = tomli_w.dumps(tables).encode()
-        with (tmp_path / "bare.toml").open("wb") as stream:
+        with writing.open("wb") as stream:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
+        writing.replace(bare)
+        folder = os.open(tmp_path, os.O_RDONLY)
+        os.fsync(folder)
+        os.close(folder)
 
     path = tmp_path / "visit.toml"
-    assert lowest_ratio(lambda: write_session(path, full_visit), bare_write) <= 3
+    assert lowest_ratio(lambda: write_session(path, full_visit), bare_write) <= 2
     assert len(read_session(path).findings) == 120
 
 

@@ -1,6 +1,7 @@
 """A visit read from the tables of its file, strictly: every problem is noted with its place."""
 
 import re
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Final
 
@@ -96,14 +97,14 @@ def session_in(root: Table) -> Session:
         invented=head.flag("invented"),
         about=head.text("about"),
         findings=findings_in(root),
-        decisions=_read_decisions(root),
-        replies=_read_replies(root),
+        decisions=decisions_in(root),
+        replies=replies_in(root),
         here=_read_here(here) if here else None,
         signature=_read_signature(signature) if signature else None,
     )
     for table in (head, patient, protocol):
         table.close()
-    return with_amendments(session, _read_amendments(root))
+    return with_amendments(session, amendments_in(root))
 
 
 def _read_finished(head: Table) -> datetime | None:
@@ -157,7 +158,8 @@ def _read_finding(table: Table, place: Place) -> Finding:
     return finding
 
 
-def _read_decisions(root: Table) -> tuple[Decision, ...]:
+def decisions_in(root: Table) -> tuple[Decision, ...]:
+    """Read what is ordered."""
     decisions: dict[_Sided, Decision] = {}
     for table in root.tables("decision", ENTRIES_LIMIT):
         feature, side = _read_sided(table, "feature")
@@ -175,7 +177,8 @@ def _read_decisions(root: Table) -> tuple[Decision, ...]:
     return tuple(decisions.values())
 
 
-def _read_replies(root: Table) -> tuple[Reply, ...]:
+def replies_in(root: Table) -> tuple[Reply, ...]:
+    """Read the replies to cross-checks."""
     replies: dict[_Sided, Reply] = {}
     for table in root.tables("reply", ENTRIES_LIMIT):
         crosscheck, side = _read_sided(table, "crosscheck")
@@ -215,7 +218,8 @@ def _read_hash(table: Table, key: str) -> str:
     return text
 
 
-def _read_amendments(root: Table) -> tuple[Amendment, ...]:
+def amendments_in(root: Table) -> tuple[Amendment, ...]:
+    """Read the amendments, whatever they are worth."""
     return tuple(_read_amendment(table) for table in root.tables("amendment", ENTRIES_LIMIT))
 
 
@@ -245,3 +249,12 @@ def _read_amendment(table: Table) -> Amendment:
         table.problem(say("An amendment says what is new; only a retraction does not."))
     table.close()
     return amendment
+
+
+READERS: Final[Mapping[str, Callable[[Table], tuple[object, ...]]]] = {
+    "finding": findings_in,
+    "decision": decisions_in,
+    "reply": replies_in,
+    "amendment": amendments_in,
+}
+"""What reads the tables of each array of a file."""

@@ -30,11 +30,10 @@ from examwalk.session.model import (
 )
 from examwalk.session.tables import clean_text
 from examwalk.session.writing import (
+    entries_of,
     head_of,
-    orders_of,
-    said_in,
     written_amendment,
-    written_finding,
+    written_entry,
     written_signer,
 )
 from examwalk.text import clean_line
@@ -279,12 +278,15 @@ def _time_faults(session: Session, signature: Signature) -> tuple[RecordFault, .
 def _signed_hash(session: Session, signature: Signature) -> str:
     """Hash a visit with who signs it and when; where the exam was left is no part of it."""
     head = head_of(evolve(session, here=None, signature=None))
-    orders = orders_of(evolve(session, amendments=()))
+    entries = entries_of(evolve(session, amendments=()))
     return _hash(
         {
             **{key: table for key, table in head.items() if key != "format"},
-            **{name: tables for name, tables in orders.items() if name != "amendment"},
-            "finding": [written_finding(finding) for finding in said_in(session)],
+            **{
+                name: [written_entry(one) for one in ones]
+                for name, ones in entries.items()
+                if name != "amendment"
+            },
             "signature": written_signer(signature),
         }
     )

@@ -3,7 +3,7 @@
 import hashlib
 import re
 from collections.abc import Callable, Mapping
-from functools import lru_cache
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -11,17 +11,19 @@ from examwalk.files import SaveFailedError, decode, parse_toml, read_limited, wr
 from examwalk.language import say, say_number
 from examwalk.problems import UnusableFileError
 from examwalk.session.amending import first_written
-from examwalk.session.model import Finding, Session
-from examwalk.session.reading import ENTRIES_LIMIT, findings_in, is_of_a_later_format, session_in
+from examwalk.session.model import Session
+from examwalk.session.reading import ENTRIES_LIMIT, READERS, is_of_a_later_format, session_in
 from examwalk.session.tables import Problems, Table
 from examwalk.session.writing import (
-    array_blocks,
+    SUBJECTS,
+    Entries,
+    Entry,
+    Tables,
     blocks,
+    entries_of,
     head_of,
     lines,
-    orders_of,
-    said_in,
-    written_finding,
+    written_entry,
 )
 
 FILE_LIMIT_BYTES: Final = 5_000_000
@@ -71,22 +73,29 @@ def to_toml(session: Session) -> str:
             its offset; the message is a sentence.
     """
     session = first_written(session)
-    said = said_in(session)
-    if len({finding.place for finding in said}) < len(said):
-        raise ValueError(say("There is a finding for this place before; keep one of the two."))
-    if len(said) > ENTRIES_LIMIT:
-        raise ValueError(
-            say(
-                "the visit has {count} findings; at most {limit} can be read back",
-                count=say_number(len(said)),
-                limit=say_number(ENTRIES_LIMIT),
-            )
-        )
-    head, orders = head_of(session), orders_of(session)
-    _refuse_unreadable(lambda: _session_of({**head, **orders}, None))
+    head, entries = head_of(session), entries_of(session)
+    _refuse_crowds(entries)
+    _refuse_unreadable(partial(_session_of, head, None))
     number, *rest_of_head = blocks(head)
-    rest = "\n".join(("", *rest_of_head, *map(_finding_block, said), *array_blocks(orders)))
+    written = (_entry_block(name, one) for name, ones in entries.items() for one in ones)
+    rest = "\n".join(("", *rest_of_head, *written))
     return f'{number}checksum = "{_checksum(rest)}"\n{rest}'
+
+
+def _refuse_crowds(entries: Entries) -> None:
+    """Refuse more than can be read back, and two of what can only be there once."""
+    for name, ones in entries.items():
+        subjects = set(map(SUBJECTS[name], ones))
+        if len(subjects) < len(ones) or len(ones) > ENTRIES_LIMIT:
+            tables = [written_entry(one) for one in ones]
+            _refuse_unreadable(partial(_read_entries, name, tables))
+
+
+def _read_entries(name: str, tables: list[Tables]) -> None:
+    problems = Problems(None)
+    READERS[name](Table({name: tables}, "", problems))
+    if problems:
+        raise UnusableFileError(problems.all())
 
 
 def _refuse_unreadable(read_back: Callable[[], object]) -> None:
@@ -98,22 +107,27 @@ def _refuse_unreadable(read_back: Callable[[], object]) -> None:
         ) from error
 
 
-@lru_cache(maxsize=4096)
-def _finding_block(finding: Finding) -> str:
-    """Write one finding, after a look whether it can be read back.
+def _entry_block(name: str, entry: Entry) -> str:
+    """Write a finding, a decision, a reply or an amendment that can be read back.
 
-    A visit is saved after every answer, and all but one of its findings are as they were.
+    A visit is saved after every answer, and all but one of its entries are the objects they
+    were. Equal ones are not enough: 1 equals 1.0, and a time equals that of another zone.
     """
-    table = written_finding(finding)
+    known = _BLOCKS.get(id(entry))
+    if known is not None and known[0] is entry:
+        return known[1]
+    table = written_entry(entry)
+    _refuse_unreadable(partial(_read_entries, name, [table]))
+    block = f"[[{name}]]\n{lines(table)}"
+    if len(_BLOCKS) >= _MOST_BLOCKS:
+        _BLOCKS.clear()
+    _BLOCKS[id(entry)] = (entry, block)
+    return block
 
-    def read_back() -> None:
-        problems = Problems(None)
-        findings_in(Table({"finding": [table]}, "", problems))
-        if problems:
-            raise UnusableFileError(problems.all())
 
-    _refuse_unreadable(read_back)
-    return f"[[finding]]\n{lines(table)}"
+_MOST_BLOCKS: Final = 4096
+_BLOCKS: Final[dict[int, tuple[Entry, str]]] = {}
+"""Entries by their identity, which is theirs alone as long as they are held here."""
 
 
 def from_toml(text: str, path: Path) -> Session:

@@ -1,7 +1,10 @@
 """A visit as the tables of its file, and those as lines of TOML."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
+from functools import lru_cache
+from operator import attrgetter
+from typing import Any, Final
 
 import tomli_w
 
@@ -21,6 +24,16 @@ from examwalk.session.tables import FORMAT, clean_text
 from examwalk.text import clean_line
 
 Tables = dict[str, object]
+Entry = Finding | Decision | Reply | Amendment
+Entries = Mapping[str, Sequence[Entry]]
+
+SUBJECTS: Final[Mapping[str, Callable[[Any], Hashable]]] = {
+    "finding": attrgetter("place"),
+    "decision": attrgetter("feature", "side"),
+    "reply": attrgetter("crosscheck", "side"),
+    "amendment": id,
+}
+"""What the entries of each array are about; of each subject there is one entry at most."""
 
 
 def head_of(session: Session) -> Tables:
@@ -41,13 +54,27 @@ def said_in(session: Session) -> list[Finding]:
     return [finding for finding in session.findings if finding.is_settled or finding.note]
 
 
-def orders_of(session: Session) -> dict[str, list[Tables]]:
-    """Return the arrays that stand after the findings."""
+def entries_of(session: Session) -> Entries:
+    """Return what stands behind the head, by the names of the arrays."""
     return {
-        "decision": [_written_decision(decision) for decision in session.decisions],
-        "reply": [_written_reply(reply) for reply in session.replies],
-        "amendment": [written_amendment(amendment) for amendment in session.amendments],
+        "finding": said_in(session),
+        "decision": session.decisions,
+        "reply": session.replies,
+        "amendment": session.amendments,
     }
+
+
+def written_entry(entry: Entry) -> Tables:
+    """Return the table of a finding, decision, reply or amendment, its texts cleaned."""
+    match entry:
+        case Finding():
+            return written_finding(entry)
+        case Decision():
+            return _written_decision(entry)
+        case Reply():
+            return _written_reply(entry)
+        case Amendment():
+            return written_amendment(entry)
 
 
 def _written_head(session: Session) -> Tables:
@@ -167,13 +194,6 @@ def blocks(tables: Mapping[str, object]) -> Iterator[str]:
             yield f"[{name}]\n{lines(value)}"
 
 
-def array_blocks(arrays: Mapping[str, list[Tables]]) -> Iterator[str]:
-    """Write each table of the arrays."""
-    for name, entries in arrays.items():
-        for entry in entries:
-            yield f"[[{name}]]\n{lines(entry)}"
-
-
 def lines(values: Mapping[str, object]) -> str:
     """Write keys and values, times and inner tables in the short form that tomli_w has not."""
     written: list[str] = []
@@ -183,9 +203,20 @@ def lines(values: Mapping[str, object]) -> str:
             short = value.isoformat()
         elif isinstance(value, dict):
             short = f"{{ {lines(value).rstrip().replace(chr(10), ', ')} }}"
+        elif isinstance(value, str):
+            short = _quoted(value)
         else:
             waiting[key] = value
             continue
-        written += (tomli_w.dumps(waiting), f"{key} = {short}\n")
-        waiting = {}
-    return "".join((*written, tomli_w.dumps(waiting)))
+        if waiting:
+            written.append(tomli_w.dumps(waiting))
+            waiting = {}
+        written.append(f"{key} = {short}\n")
+    if waiting:
+        written.append(tomli_w.dumps(waiting))
+    return "".join(written)
+
+
+@lru_cache(maxsize=256)
+def _quoted(text: str) -> str:
+    return tomli_w.dumps({"a": text}).removeprefix("a = ").removesuffix("\n")
