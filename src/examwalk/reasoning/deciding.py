@@ -10,7 +10,7 @@ from examwalk.protocol.model import Feature, FeatureKind
 from examwalk.protocol.wording import MINUS, number_words
 from examwalk.reasoning.results import Collision, FeatureResult, FeatureStatus, Summary
 from examwalk.reasoning.settling import value_words
-from examwalk.session.model import Decision, Session, Side
+from examwalk.session.model import Decision, Session
 
 Value = str | int | float
 
@@ -83,18 +83,6 @@ def needs_reason(result: FeatureResult, value: Value) -> bool:
     return result.status is not FeatureStatus.RECOMMENDED or result.value != value
 
 
-def decision_on(session: Session, feature: str, side: Side) -> Decision | None:
-    """Return what was ordered for a feature on a side."""
-    return next(
-        (
-            decision
-            for decision in session.decisions
-            if (decision.feature, decision.side) == (feature, side)
-        ),
-        None,
-    )
-
-
 def open_collision(summary: Summary, result: FeatureResult) -> Collision | None:
     """Return the collision on a feature that only the clinician can settle."""
     return next(
@@ -119,7 +107,7 @@ def acceptable(session: Session, summary: Summary) -> tuple[FeatureResult, ...]:
         for result in summary.features
         if result.status is FeatureStatus.RECOMMENDED
         and result.value is not None
-        and decision_on(session, result.id, result.side) is None
+        and session.decision(result.id, result.side) is None
         and open_collision(summary, result) is None
     )
 
@@ -130,5 +118,5 @@ def undecided(session: Session, summary: Summary) -> tuple[FeatureResult, ...]:
         result
         for result in summary.features
         if result.status is FeatureStatus.RECOMMENDED
-        and decision_on(session, result.id, result.side) is None
+        and session.decision(result.id, result.side) is None
     )

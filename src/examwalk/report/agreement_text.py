@@ -1,7 +1,6 @@
 """How far two examiners agree, as plain text and as plain data."""
 
-from collections.abc import Iterable, Iterator
-from textwrap import wrap
+from collections.abc import Iterator
 from typing import Any
 
 from examwalk.language import later, say, say_count
@@ -14,8 +13,8 @@ from examwalk.reasoning.agreeing import (
     TestAgreement,
 )
 from examwalk.report.sides import with_side
+from examwalk.report.text_lines import heading, paragraph
 
-WIDTH = 88
 FAR_APART = 2
 """Grades from which the descriptions of both are printed to be read again."""
 
@@ -28,24 +27,24 @@ def agreement_text(found: AgreementOfTwo) -> str:
 def _lines(found: AgreementOfTwo) -> Iterator[str]:
     yield from _head(found)
     apart = [one for one in found.tests if one.furthest]
-    yield from _heading(say("Where they differ, grades first, furthest apart first"))
+    yield from heading(say("Where they differ, grades first, furthest apart first"))
     if not apart:
         yield say("Nowhere.")
     for one in apart:
         yield from _test(one)
     agreed = [one for one in found.tests if not one.furthest]
     if agreed:
-        yield from _heading(f"{say('Where they agree in full')} ({len(agreed)})")
-        yield from _paragraph("; ".join(one.test.name for one in agreed), indent="  ")
+        yield from heading(f"{say('Where they agree in full')} ({len(agreed)})")
+        yield from paragraph("; ".join(one.test.name for one in agreed), indent="  ")
     yield ""
-    yield from _paragraph(
+    yield from paragraph(
         say(
             "Agreement says how alike two examinations are, not which of them is right. Left and "
             "right of one patient are alike by themselves, so that figures over few patients look "
             "better than they are."
         )
     )
-    yield from _paragraph(found.pairs_of_visits[0][0].protocol.identity.disclaimer)
+    yield from paragraph(found.pairs_of_visits[0][0].protocol.identity.disclaimer)
 
 
 def _head(found: AgreementOfTwo) -> Iterator[str]:
@@ -65,8 +64,8 @@ def _head(found: AgreementOfTwo) -> Iterator[str]:
         )
     if found.same_examiner:
         yield say("The same examiner twice: this is agreement within one examiner.")
-    yield from _paragraph(_overall(found))
-    yield from _paragraph(
+    yield from paragraph(_overall(found))
+    yield from paragraph(
         say(
             "Kappa, ICC and limits of agreement are given from {count} pairs on.",
             count=FEWEST_PAIRS,
@@ -90,10 +89,10 @@ def _overall(found: AgreementOfTwo) -> str:
 
 
 def _test(one: TestAgreement) -> Iterator[str]:
-    yield from _paragraph(f"{one.test.name}: {'; '.join(_figures(one))}", indent="  - ")
+    yield from paragraph(f"{one.test.name}: {'; '.join(_figures(one))}", indent="  - ")
     for pair in one.pairs:
         if pair.first != pair.second:
-            yield from _paragraph(_pair_words(one, pair), indent="    ")
+            yield from paragraph(_pair_words(one, pair), indent="    ")
     if one.test.kind is Kind.GRADE and one.furthest >= FAR_APART:
         yield from _descriptions(one)
 
@@ -139,7 +138,7 @@ def _descriptions(one: TestAgreement) -> Iterator[str]:
     if looks:
         yield f"    {say('Read again together')}:"
         for text in looks:
-            yield from _paragraph(text, indent="      ")
+            yield from paragraph(text, indent="      ")
 
 
 def agreement_data(found: AgreementOfTwo) -> dict[str, Any]:
@@ -180,11 +179,3 @@ def _plain(answer: object) -> object:
 
 def _percent(share: float) -> str:
     return f"{round(share * 100)} %"
-
-
-def _heading(title: str) -> Iterable[str]:
-    return ("", title, "-" * len(title))
-
-
-def _paragraph(text: str, indent: str = "") -> list[str]:
-    return wrap(text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent))

@@ -1,7 +1,6 @@
 """The comparison of visits as plain text: new cautions first, then real changes, then the rest."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from textwrap import wrap
+from collections.abc import Iterator, Sequence
 
 from examwalk.language import later, say
 from examwalk.reasoning.cautions_compared import CautionChange, CautionCourse
@@ -23,10 +22,10 @@ from examwalk.report.comparison_words import (
     raised_at_words,
     title_words,
 )
+from examwalk.report.text_lines import heading, paragraph
 from examwalk.report.trend import trend_lines
 from examwalk.session.model import State
 
-WIDTH = 88
 TREND_COLUMNS, TREND_ROWS = 36, 4
 FEWEST_FOR_A_TREND = 3
 _TOLD_ONE_BY_ONE = (
@@ -61,7 +60,7 @@ def _lines(comparison: Comparison, in_braille: bool) -> Iterator[str]:
     for judgement in _TOLD_ONE_BY_ONE:
         changes = comparison.judged(judgement)
         if changes or judgement is Judgement.REAL:
-            yield from _heading(say(JUDGEMENT_HEADINGS[judgement]))
+            yield from heading(say(JUDGEMENT_HEADINGS[judgement]))
         if not changes and judgement is Judgement.REAL:
             yield say("None.")
         for change in changes:
@@ -70,7 +69,7 @@ def _lines(comparison: Comparison, in_braille: bool) -> Iterator[str]:
     yield from _courses(comparison, in_braille)
     yield from _folded(comparison)
     yield ""
-    yield from _paragraph(say(LAST_WORD))
+    yield from paragraph(say(LAST_WORD))
 
 
 def _head(comparison: Comparison) -> Iterator[str]:
@@ -89,16 +88,16 @@ def _head(comparison: Comparison) -> Iterator[str]:
         )
     yield ""
     if len(comparison.visits) >= FEWEST_FOR_A_TREND:
-        yield from _paragraph(say("The first visit is compared with the last."))
-    yield from _paragraph(examiners_words(comparison))
+        yield from paragraph(say("The first visit is compared with the last."))
+    yield from paragraph(examiners_words(comparison))
     held_back = held_back_words(comparison)
     if held_back:
-        yield from _paragraph(held_back)
-    yield from _paragraph(last.protocol.identity.disclaimer)
+        yield from paragraph(held_back)
+    yield from paragraph(last.protocol.identity.disclaimer)
 
 
 def _cautions(comparison: Comparison) -> Iterator[str]:
-    yield from _heading(say("Referral and cautions"))
+    yield from heading(say("Referral and cautions"))
     if not comparison.cautions:
         yield say("None raised.")
     for change in comparison.cautions:
@@ -110,37 +109,37 @@ def _caution(change: CautionChange) -> Iterator[str]:
     is_raised = change.course in (CautionCourse.NEW, CautionCourse.STILL)
     at = raised_at_words(change)
     tail = f" ({at})" if at else ""
-    yield from _paragraph(f"{course_words(change)}{tail}", indent="  ! " if is_raised else "  - ")
+    yield from paragraph(f"{course_words(change)}{tail}", indent="  ! " if is_raised else "  - ")
     if not is_raised:
         return
-    yield from _paragraph(f"{raised.urgency_words}. {raised.says}", indent="    ")
+    yield from paragraph(f"{raised.urgency_words}. {raised.says}", indent="    ")
     if raised.refer_to:
-        yield from _paragraph(f"{say('Refer to')}: {raised.refer_to}", indent="    ")
+        yield from paragraph(f"{say('Refer to')}: {raised.refer_to}", indent="    ")
 
 
 def _change(comparison: Comparison, change: Change) -> Iterator[str]:
     by = difference_words(comparison, change)
     words = f"{title_words(comparison, change)}: {from_to_words(comparison, change)}"
-    yield from _paragraph(f"{words} ({by})" if by else words, indent="  - ")
+    yield from paragraph(f"{words} ({by})" if by else words, indent="  - ")
     for sentence in because_words(comparison, change):
-        yield from _paragraph(sentence, indent="    ")
+        yield from paragraph(sentence, indent="    ")
 
 
 def _features(comparison: Comparison) -> Iterator[str]:
-    yield from _heading(say("What is recommended differently"))
+    yield from heading(say("What is recommended differently"))
     both = [change for change in comparison.features if change.in_both]
     if not both:
         yield say("Nothing.")
     for change in both:
         if not change.has_lapsed:
-            yield from _paragraph(feature_words(change), indent="  - ")
+            yield from paragraph(feature_words(change), indent="  - ")
     for pattern, names in (
         (later("No longer applicable"), _names([one for one in both if one.has_lapsed])),
         (later("Only in the protocol of the first visit"), _only(comparison, 0)),
         (later("Only in the protocol of the last visit"), _only(comparison, -1)),
     ):
         if names:
-            yield from _paragraph(f"{say(pattern)}: {'; '.join(names)}", indent="  ")
+            yield from paragraph(f"{say(pattern)}: {'; '.join(names)}", indent="  ")
 
 
 def _only(comparison: Comparison, visit: int) -> list[str]:
@@ -157,7 +156,7 @@ def _courses(comparison: Comparison, in_braille: bool) -> Iterator[str]:
     drawn = [change for change in comparison.changes if has_course(comparison, change)]
     if not drawn:
         return
-    yield from _heading(say("Course over the visits"))
+    yield from heading(say("Course over the visits"))
     for change in drawn:
         yield f"  {title_words(comparison, change)}"
         yield from (
@@ -206,17 +205,9 @@ def _folded(comparison: Comparison) -> Iterator[str]:
     )
     for title, changes in parts:
         if changes:
-            yield from _heading(f"{say(title)} ({len(changes)})")
-            yield from _paragraph(names_words(comparison, changes), indent="  ")
+            yield from heading(f"{say(title)} ({len(changes)})")
+            yield from paragraph(names_words(comparison, changes), indent="  ")
     if comparison.incomparable:
-        yield from _heading(say("Not the same in both protocols, so not compared"))
+        yield from heading(say("Not the same in both protocols, so not compared"))
         for one in comparison.incomparable:
-            yield from _paragraph(f"{one.title}: {say(UNLIKE_WORDS[one.unlike])}", indent="  - ")
-
-
-def _heading(title: str) -> Iterable[str]:
-    return ("", title, "-" * len(title))
-
-
-def _paragraph(text: str, indent: str = "") -> list[str]:
-    return wrap(text, WIDTH, initial_indent=indent, subsequent_indent=" " * len(indent))
+            yield from paragraph(f"{one.title}: {say(UNLIKE_WORDS[one.unlike])}", indent="  - ")

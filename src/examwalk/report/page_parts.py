@@ -11,8 +11,8 @@ from examwalk.reasoning.results import CautionRaised, FeatureResult, FeatureStat
 from examwalk.report.dates import time_words
 from examwalk.report.document import Grid, Listing, Section, Tone, Words
 from examwalk.report.sides import side_heading, with_side
-from examwalk.report.text import DEVICE_WORDS
 from examwalk.report.words import (
+    DEVICE_WORDS,
     finding_words,
     ordered_value_words,
     place_words,
@@ -114,10 +114,7 @@ def _open_words(told: Told, caution: CautionRaised) -> str:
 
 def decision_at(session: Session, result: FeatureResult) -> Decision | None:
     """Return what was decided on a feature, if anything was."""
-    return next(
-        (one for one in session.decisions if (one.feature, one.side) == (result.id, result.side)),
-        None,
-    )
+    return session.decision(result.id, result.side)
 
 
 def feature_grids(

@@ -25,8 +25,8 @@ from examwalk.report.page_parts import (
 )
 from examwalk.report.profile import profile_of
 from examwalk.report.sides import side_heading, with_side
-from examwalk.report.text import SEVERITY_WORDS
 from examwalk.report.words import (
+    SEVERITY_WORDS,
     derived_words,
     finding_words,
     found_words,

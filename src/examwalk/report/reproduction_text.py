@@ -1,7 +1,6 @@
 """In what share of repeated examinations things come out the same, in words and as data."""
 
 from collections.abc import Iterator, Sequence
-from textwrap import wrap
 from typing import Any
 
 from examwalk.language import later, say, say_count
@@ -17,10 +16,10 @@ from examwalk.reasoning.reproducing import (
 from examwalk.reasoning.results import FeatureStatus
 from examwalk.reasoning.settling import Value, value_words
 from examwalk.report.sides import with_side
+from examwalk.report.text_lines import WIDTH, heading, paragraph
 from examwalk.report.words import place_words
 from examwalk.session.model import Session
 
-WIDTH = 88
 _STATUS_WORDS = {
     FeatureStatus.RECOMMENDED: later("no value yet"),
     FeatureStatus.WAITING: later("no value yet"),
@@ -60,7 +59,7 @@ def reproduction_text(protocol: Protocol, session: Session, result: Reproduced) 
         say("Visit {id}, patient {patient}", id=session.id, patient=session.patient),
         *reproduction_lines(protocol, result),
         "",
-        *_paragraph(protocol.identity.disclaimer),
+        *paragraph(protocol.identity.disclaimer),
     ]
     return "\n".join(lines) + "\n"
 
@@ -68,7 +67,7 @@ def reproduction_text(protocol: Protocol, session: Session, result: Reproduced) 
 def reproduction_lines(protocol: Protocol, result: Reproduced, width: int = WIDTH) -> list[str]:
     """Return the lines that say it: cautions first, then features, then what it assumes."""
     return [
-        *_paragraph(_head(result), width=width),
+        *paragraph(_head(result), width=width),
         *_cautions(protocol, result, width),
         *_features(protocol, result, width),
         *_assumptions(protocol, result, width),
@@ -91,25 +90,25 @@ def _head(result: Reproduced) -> str:
 
 
 def _cautions(protocol: Protocol, result: Reproduced, width: int) -> Iterator[str]:
-    yield from _heading(say("Cautions"))
+    yield from heading(say("Cautions"))
     raised = [one for one in result.cautions if one.raised]
     appearing = [one for one in result.cautions if not one.raised and _share_of_change(one)]
     if not raised and not appearing:
-        yield from _paragraph(say("None is raised, in this visit or in any repeat."), "  ", width)
+        yield from paragraph(say("None is raised, in this visit or in any repeat."), "  ", width)
     for one in raised:
         text = say(
             "{caution}: raised again in {share}",
             caution=_caution_name(protocol, one),
             share=share_words(one.same),
         )
-        yield from _paragraph(text, "  ! ", width)
+        yield from paragraph(text, "  ! ", width)
     for one in sorted(appearing, key=lambda one: one.same.count):
         text = say(
             "{caution}: not raised in this visit, but in {share} of the repeats",
             caution=_caution_name(protocol, one),
             share=share_words(Share(one.same.repeats - one.same.count, one.same.repeats)),
         )
-        yield from _paragraph(text, "  · ", width)
+        yield from paragraph(text, "  · ", width)
 
 
 def _share_of_change(one: CautionRepeated) -> int:
@@ -121,15 +120,15 @@ def _caution_name(protocol: Protocol, one: CautionRepeated) -> str:
 
 
 def _features(protocol: Protocol, result: Reproduced, width: int) -> Iterator[str]:
-    yield from _heading(say("The recommendation comes out the same in"))
+    yield from heading(say("The recommendation comes out the same in"))
     varying = [one for one in result.features if one.same.count < one.same.repeats]
     for one in sorted(varying, key=lambda one: one.same.count):
-        yield from _paragraph(_feature_words(protocol, one), "  ", width, hang=4)
+        yield from paragraph(_feature_words(protocol, one), "  ", width, hang=4)
     steady = [one for one in result.features if one.same.count == one.same.repeats]
     if steady:
         names = ", ".join(_feature_name(protocol, one) for one in steady)
         every = say("In every repeat: {names}.", names=names)
-        yield from _paragraph(every, "  ", width)
+        yield from paragraph(every, "  ", width)
 
 
 def _feature_words(protocol: Protocol, one: FeatureRepeated) -> str:
@@ -172,18 +171,18 @@ def _feature_name(protocol: Protocol, one: FeatureRepeated) -> str:
 
 
 def _assumptions(protocol: Protocol, result: Reproduced, width: int) -> Iterator[str]:
-    yield from _heading(say("What this assumes"))
+    yield from heading(say("What this assumes"))
     for sentence in _MODEL:
-        yield from _paragraph(say(sentence), "  - ", width)
-    yield from _paragraph(
+        yield from paragraph(say(sentence), "  - ", width)
+    yield from paragraph(
         say("The figure after ± is the Monte Carlo standard error of the share."), "  - ", width
     )
     for origin, words in _ORIGIN_WORDS.items():
         found = [one for one in result.agreements if one.origin is origin]
         if found:
-            yield from _paragraph(f"{say(words)}: {_tests(protocol, found)}.", "  ", width)
+            yield from paragraph(f"{say(words)}: {_tests(protocol, found)}.", "  ", width)
     for fault in result.faults:
-        yield from _paragraph(fault, "  ? ", width)
+        yield from paragraph(fault, "  ? ", width)
 
 
 def _tests(protocol: Protocol, agreements: Sequence[Agreement]) -> str:
@@ -249,12 +248,3 @@ def _share(share: Share) -> dict[str, Any]:
         "share": share.share,
         "standard_error": share.standard_error,
     }
-
-
-def _heading(title: str) -> tuple[str, ...]:
-    return "", title, "-" * len(title)
-
-
-def _paragraph(text: str, indent: str = "", width: int = WIDTH, hang: int = 0) -> list[str]:
-    inner = " " * (len(indent) + hang)
-    return wrap(text, width, initial_indent=indent, subsequent_indent=inner, break_on_hyphens=False)

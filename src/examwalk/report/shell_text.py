@@ -1,7 +1,6 @@
 """How stiff a shell is, in words: ratios, and absolute figures only where they are asked for."""
 
 from collections.abc import Iterator
-from textwrap import wrap
 from typing import Any
 
 from examwalk.language import later, say
@@ -11,9 +10,9 @@ from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.shell_beam import LASTING_STRESS_SHARE, SMALL_DEFLECTION_SHARE
 from examwalk.reasoning.shell_stiffness import NoStiffness, ShellStiffness, shells_of
 from examwalk.report.sides import with_side
+from examwalk.report.text_lines import paragraph
 from examwalk.session.model import Session
 
-WIDTH = 88
 _LACKING = {
     "thickness": later("its thickness is not settled."),
     "material": later("its material is not settled, or does not bend like a beam."),
@@ -106,7 +105,7 @@ def _lines(
     protocol: Protocol, session: Session, summary: Summary, *, absolute: bool
 ) -> Iterator[str]:
     if any(caution.device.value == "stop" for caution in summary.cautions):
-        yield from _paragraph(say("A caution stops any device: see the summary first."), "! ")
+        yield from paragraph(say("A caution stops any device: see the summary first."), "! ")
     shells = shells_of(protocol, session, summary)
     if not shells:
         yield say("This protocol says nothing about the stiffness of a shell.")
@@ -114,17 +113,17 @@ def _lines(
         heading = with_side(protocol.features_by_id[one.feature].title, one.side)
         if isinstance(one, NoStiffness):
             why = say("no stiffness: {reason}", reason=say(_LACKING[one.lacks]))
-            yield from _paragraph(f"{heading}: {why}")
+            yield from paragraph(f"{heading}: {why}")
             continue
         material = _materials(protocol, one)[one.material]
         state = say("ordered") if one.ordered else say("recommended")
-        yield from _paragraph(f"{heading}: {one.strip.thickness_mm:g} mm {material} ({state})")
+        yield from paragraph(f"{heading}: {one.strip.thickness_mm:g} mm {material} ({state})")
         sentences = stiffness_sentences(protocol, one)
         for sentence in (*sentences, *(absolute_sentences(one) if absolute else ())):
-            yield from _paragraph(sentence, "  ")
+            yield from paragraph(sentence, "  ")
     yield ""
-    yield from _paragraph(say(_LIMITS))
-    yield from _paragraph(protocol.identity.disclaimer)
+    yield from paragraph(say(_LIMITS))
+    yield from paragraph(protocol.identity.disclaimer)
 
 
 def shells_data(
@@ -168,8 +167,3 @@ def _materials(protocol: Protocol, one: ShellStiffness) -> dict[str, str]:
     shell = next(shell for shell in protocol.shells if shell.id == one.shell)
     options = protocol.features_by_id[shell.material_feature].options
     return {name: options[name].label for name in shell.materials if name in options}
-
-
-def _paragraph(text: str, indent: str = "") -> list[str]:
-    inner = " " * len(indent)
-    return wrap(text, WIDTH, initial_indent=indent, subsequent_indent=inner, break_on_hyphens=False)

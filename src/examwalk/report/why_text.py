@@ -8,7 +8,6 @@ from examwalk.language import say
 from examwalk.protocol.model import Condition, Feature, FeatureKind, LookedUp, Protocol
 from examwalk.reasoning.deciding import (
     changed_by_rules,
-    decision_on,
     has_changed_since,
     ordered_words,
     range_words,
@@ -100,7 +99,7 @@ def why_told(visit: Visit, result: FeatureResult) -> list[Said]:
 
 def _head(visit: Visit, result: FeatureResult) -> list[Said]:
     feature = visit.protocol.features_by_id[result.id]
-    decision = decision_on(visit.session, result.id, result.side)
+    decision = visit.session.decision(result.id, result.side)
     lines = [title(result.title, result.side), *_status(visit, result)]
     if decision is not None:
         lines += _ordered(feature, result, decision)

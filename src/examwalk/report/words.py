@@ -3,8 +3,8 @@
 import contextlib
 from datetime import date, timedelta
 
-from examwalk.language import say
-from examwalk.protocol.model import Feature, FeatureKind, Protocol
+from examwalk.language import later, say
+from examwalk.protocol.model import CheckSeverity, DeviceEffect, Feature, FeatureKind, Protocol
 from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words, unit_words
 from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
 from examwalk.reasoning.settling import value_words
@@ -14,6 +14,16 @@ from examwalk.session.model import Decision, Place, Session
 
 REVIEW_FEATURE = "review-weeks"
 """The feature, in weeks, that the date of the first review is counted from."""
+DEVICE_WORDS = {
+    DeviceEffect.STOP: later("no device yet"),
+    DeviceEffect.MODIFY: later("changes the device"),
+    DeviceEffect.ALLOW: later("device allowed"),
+}
+SEVERITY_WORDS = {
+    CheckSeverity.IMPOSSIBLE: later("impossible"),
+    CheckSeverity.UNLIKELY: later("unlikely"),
+    CheckSeverity.LOOK_AGAIN: later("look again"),
+}
 
 
 def place_words(protocol: Protocol, place: Place) -> str:
@@ -95,12 +105,8 @@ def review_weeks(session: Session, summary: Summary) -> float | None:
     """Return after how many weeks the patient is seen again: as ordered, else as recommended."""
     for result in summary.features:
         if result.id == REVIEW_FEATURE:
-            ordered = (
-                decision.value
-                for decision in session.decisions
-                if (decision.feature, decision.side) == (result.id, result.side)
-            )
-            value = next(ordered, result.value)
+            decision = session.decision(result.id, result.side)
+            value = decision.value if decision else result.value
             return value if isinstance(value, int | float) and value > 0 else None
     return None
 

@@ -35,12 +35,7 @@ def standing_at(session: Session, path: Place | Ordered) -> Finding | Decision |
     if isinstance(path, Place):
         finding = session.finding(path)
         return finding if finding is not None and finding.is_settled else None
-    ordered = (
-        decision
-        for decision in session.decisions
-        if (decision.feature, decision.side) == (path.feature, path.side)
-    )
-    return next(ordered, None)
+    return session.decision(path.feature, path.side)
 
 
 def first_written(session: Session) -> Session:

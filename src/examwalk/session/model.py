@@ -202,6 +202,11 @@ class Session:
         """Return the finding at a place, if there is one."""
         return self.by_place.get(place)
 
+    def decision(self, feature: str, side: Side) -> Decision | None:
+        """Return what was ordered for a feature on a side, if anything was."""
+        on_it = (one for one in self.decisions if (one.feature, one.side) == (feature, side))
+        return next(on_it, None)
+
     def with_finding(self, finding: Finding) -> "Session":
         """Return the session with this finding added last, replacing any at the same place."""
         return evolve(self, findings=(*self._findings_without(finding.place), finding))

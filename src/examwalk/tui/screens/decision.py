@@ -12,7 +12,6 @@ from examwalk.language import later, say
 from examwalk.protocol.model import FeatureKind
 from examwalk.reasoning.deciding import (
     Value,
-    decision_on,
     needs_reason,
     open_collision,
     ordered_words,
@@ -124,7 +123,7 @@ class DecisionSheet(Sheet[Ordered]):
             yours = say("Rules collide, yours to decide.")
             sign = (f"{COLLISION_SIGN} {yours} ", "bold $warn")
             lines.append(phrase(sign, collision.says))
-        decision = decision_on(self.outcome.session, result.id, result.side)
+        decision = self.outcome.session.decision(result.id, result.side)
         if decision is not None:
             because = say(", because: {reason}", reason=decision.because)
             words = ordered_words(self.feature, decision.value)

@@ -10,7 +10,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from examwalk.language import later, say, say_count
-from examwalk.reasoning.deciding import acceptable, decision_on
+from examwalk.reasoning.deciding import acceptable
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.differing import Difference
 from examwalk.report.sides import side_heading, with_side
@@ -150,7 +150,7 @@ class SummaryScreen(OutcomePage):
         if result is None:
             return
         name = with_side(result.title, result.side)
-        if decision_on(self.outcome.session, result.id, result.side) is None:
+        if self.outcome.session.decision(result.id, result.side) is None:
             self.say(say("Nothing is ordered yet: {feature}.", feature=name))
             return
         says = say("No longer ordered: {feature}.", feature=name)

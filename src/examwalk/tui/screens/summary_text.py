@@ -9,7 +9,6 @@ from examwalk.protocol.model import DeviceEffect
 from examwalk.reasoning.deciding import (
     acceptable,
     changed_by_rules,
-    decision_on,
     has_changed_since,
     open_collision,
     ordered_words,
@@ -179,7 +178,7 @@ def _feature_row(outcome: Outcome, pair: Sequence[FeatureResult]) -> Row:
 
 def feature_cell(outcome: Outcome, result: FeatureResult) -> Content:
     """Write what is recommended and what is ordered, both in sight where they differ."""
-    decision = decision_on(outcome.session, result.id, result.side)
+    decision = outcome.session.decision(result.id, result.side)
     recommended = _recommended_words(outcome, result)
     if decision is None:
         return recommended
@@ -273,13 +272,13 @@ def how_far(outcome: Outcome) -> str:
     """Say how far the decisions have come."""
     results = outcome.summary.features
     decided = sum(
-        1 for result in results if decision_on(outcome.session, result.id, result.side) is not None
+        1 for result in results if outcome.session.decision(result.id, result.side) is not None
     )
     collisions = sum(
         1
         for result in results
         if open_collision(outcome.summary, result) is not None
-        and decision_on(outcome.session, result.id, result.side) is None
+        and outcome.session.decision(result.id, result.side) is None
     )
     to_accept = len(acceptable(outcome.session, outcome.summary))
     parts = [say("{count} ordered", count=decided), say("{count} to accept", count=to_accept)]
