@@ -49,3 +49,12 @@ def time_words(moment: datetime) -> str:
         year=moment.year,
         time=f"{moment:%H:%M}",
     )
+
+
+def span_words(first: datetime, last: datetime) -> str:
+    """Write from when to when: ``25 Nov 2026, 09:12 to 09:50``."""
+    start, end = time_words(first), time_words(last)
+    if start == end:
+        return start
+    end = f"{last:%H:%M}" if first.date() == last.date() else end
+    return say("{first} to {last}", first=start, last=end)

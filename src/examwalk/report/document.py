@@ -72,6 +72,8 @@ class Page:
     """How binding the page is, such as ``Proposal, not signed``."""
     facts: tuple[tuple[str, str], ...]
     sections: tuple[Section, ...]
+    standing_means: str = ""
+    """What follows from that, in a sentence or two."""
     signing: tuple[str, ...] = ()
     """What is filled in by hand at the end, each with a line to write on."""
     closing: str = ""

@@ -44,7 +44,10 @@ def page_html(page: Page, paper: str = "A4") -> str:
 
 def _body(page: Page) -> Iterator[str]:
     yield f"<header>\n<h1>{_safe(page.title)}</h1>\n"
-    yield f'<p class="standing">{_safe(page.standing)}</p>\n<dl class="facts">\n'
+    yield f'<p class="standing">{_safe(page.standing)}</p>\n'
+    if page.standing_means:
+        yield f'<p class="quiet">{_safe(page.standing_means)}</p>\n'
+    yield '<dl class="facts">\n'
     for name, value in page.facts:
         yield f"<div><dt>{_safe(name)}</dt><dd>{_lines(value)}</dd></div>\n"
     yield "</dl>\n</header>\n"

@@ -22,6 +22,7 @@ def _text(page: Page) -> Iterator[str]:
     yield page.title
     yield "=" * len(page.title)
     yield page.standing
+    yield from _wrapped(page.standing_means)
     for name, value in page.facts:
         yield from _wrapped(f"{name}: {value or '—'}")
     for section in page.sections:
@@ -46,7 +47,7 @@ def _block_text(block: Block) -> Iterator[str]:
         case Grid():
             yield f"{block.caption}:"
             for row in block.rows:
-                yield from _wrapped(f"  {row[0]}", hang=2)
+                yield from _wrapped("  " + row[0].replace("\n", "\n    "), hang=2)
                 for column, cell in zip(block.columns[1:], row[1:], strict=True):
                     yield from _wrapped(f"    {column}: {'; '.join(cell.split(chr(10)))}", hang=2)
         case Picture():
@@ -76,6 +77,8 @@ def _markdown(page: Page) -> Iterator[str]:
     yield ""
     yield f"**{_plain(page.standing)}**"
     yield ""
+    if page.standing_means:
+        yield from (_plain(page.standing_means), "")
     yield from (f"- {_plain(name)}: {_plain(value) or '—'}" for name, value in page.facts)
     for section in page.sections:
         yield from ("", f"## {_plain(section.title)}", "")

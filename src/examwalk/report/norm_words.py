@@ -27,9 +27,9 @@ def references_told(protocol: Protocol, referenced: Sequence[Referenced]) -> lis
     lines: list[Said] = []
     for _, group in groupby(referenced, key=lambda one: one.id):
         pair = list(group)
-        item = _item(protocol, pair[0])
+        item = item_of(protocol, pair[0])
         name = item.name if isinstance(item, Test) else item.title
-        numbers = "; ".join(_by_side(one, _with_unit(item, one.value)) for one in pair)
+        numbers = "; ".join(_by_side(one, with_unit(item, one.value)) for one in pair)
         lines.append(said(f"{name}: ", numbers, hang=2))
         lines += reference_told(protocol, pair, indent=2)
     return lines
@@ -37,7 +37,7 @@ def references_told(protocol: Protocol, referenced: Sequence[Referenced]) -> lis
 
 def reference_told(protocol: Protocol, pair: Sequence[Referenced], indent: int = 0) -> list[Said]:
     """Say where a number of one side or both lies, and whether authors disagree on it."""
-    item = _item(protocol, pair[0])
+    item = item_of(protocol, pair[0])
     reasons = dict.fromkeys(one.none_because for one in pair)
     lines = [said(say(NONE_BECAUSE[why]), indent=indent) for why in reasons if why is not None]
     if any(one.disagree for one in pair):
@@ -46,10 +46,10 @@ def reference_told(protocol: Protocol, pair: Sequence[Referenced], indent: int =
         placed = [(one, at) for one in pair for at in one.placed if at.norm == norm]
         if placed:
             verdicts = "; ".join(
-                _by_side(one, verdict) for one, at in placed if (verdict := _verdict(at))
+                _by_side(one, verdict) for one, at in placed if (verdict := verdict_words(at))
             )
-            described = "; ".join(_described(item, norm))
-            words = f"{described}: {verdicts}" if verdicts else described
+            what = "; ".join(described(item, norm))
+            words = f"{what}: {verdicts}" if verdicts else what
             lines.append(labelled(norm.population, words, indent))
             source = basis_words(protocol, (norm.source,))
             note = f"{sentence(norm.note)} " if norm.note else ""
@@ -63,25 +63,25 @@ def _by_side(one: Referenced, words: str) -> str:
     return say("{side} {words}", side=side_word(one.side), words=words)
 
 
-def _described(item: Test | Derived, norm: Norm) -> Iterator[str]:
+def described(item: Test | Derived, norm: Norm) -> Iterator[str]:
     """Say what a reference gives, whoever is set against it."""
     if norm.mean is not None and norm.sd is not None and norm.sd > 0:
-        yield say("mean {mean}, SD {sd}", mean=_with_unit(item, norm.mean), sd=_figure(norm.sd))
+        yield say("mean {mean}, SD {sd}", mean=with_unit(item, norm.mean), sd=_figure(norm.sd))
     elif norm.mean is not None:
         yield say(
             "mean {mean}; no score, since the protocol gives no spread above 0 with it",
-            mean=_with_unit(item, norm.mean),
+            mean=with_unit(item, norm.mean),
         )
     if norm.middle is not None:
         yield say(
             "middle value {middle}, published without its spread",
-            middle=_with_unit(item, norm.middle),
+            middle=with_unit(item, norm.middle),
         )
     if norm.low is not None or norm.high is not None:
         yield say("normal {limits}", limits=_limits_words(item, norm))
 
 
-def _verdict(placed: Placed) -> str:
+def verdict_words(placed: Placed) -> str:
     """Say where a number lies in a reference; an empty text where nothing can be told."""
     parts = []
     if placed.z is not None and placed.percentile is not None:
@@ -96,7 +96,7 @@ def _verdict(placed: Placed) -> str:
 
 def short_words(protocol: Protocol, one: Referenced) -> str:
     """Say a number and, in a few words, where it lies in the first of its references."""
-    number = _with_unit(_item(protocol, one), one.value)
+    number = with_unit(item_of(protocol, one), one.value)
     if not one.placed:
         return say("{number}, no reference", number=number)
     if one.disagree:
@@ -115,11 +115,11 @@ def short_words(protocol: Protocol, one: Referenced) -> str:
 
 def _limits_words(item: Test | Derived, norm: Norm) -> str:
     if norm.low is None:
-        words = say("{value} or less", value=_with_unit(item, norm.high or 0))
+        words = say("{value} or less", value=with_unit(item, norm.high or 0))
     elif norm.high is None:
-        words = say("{value} or more", value=_with_unit(item, norm.low))
+        words = say("{value} or more", value=with_unit(item, norm.low))
     else:
-        low, high = _figure(norm.low), _with_unit(item, norm.high)
+        low, high = _figure(norm.low), with_unit(item, norm.high)
         words = say("{low} to {high}", low=low, high=high)
     return f"{words} ({norm.limits})" if norm.limits else words
 
@@ -137,7 +137,8 @@ def percentile_words(percentile: float) -> str:
     return ">99" if percentile > 99 else f"{percentile:.0f}"
 
 
-def _item(protocol: Protocol, one: Referenced) -> Test | Derived:
+def item_of(protocol: Protocol, one: Referenced) -> Test | Derived:
+    """Return the test or the derived value that a number is of."""
     return protocol.tests_by_id.get(one.id) or protocol.derived_by_id[one.id]
 
 
@@ -145,7 +146,8 @@ def _figure(value: float) -> str:
     return f"{round(value, 2):g}".replace("-", MINUS)
 
 
-def _with_unit(item: Test | Derived, value: float) -> str:
+def with_unit(item: Test | Derived, value: float) -> str:
+    """Write a number with its unit."""
     unit = unit_words(item, value)
     return f"{_figure(value)}{unit}" if unit in ("°", "%") else f"{_figure(value)} {unit}".rstrip()
 

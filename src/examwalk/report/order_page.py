@@ -9,6 +9,7 @@ from examwalk.report.page_parts import (
     Told,
     decided_words,
     decision_at,
+    differences_section,
     feature_grids,
     head_facts,
     signing_lines,
@@ -28,11 +29,18 @@ def order_page(told: Told) -> Page:
         title=say("Order for foot orthoses"),
         running=told.running,
         standing=standing_of(told),
+        standing_means=_means(told),
         facts=(*head_facts(told), (say("Quantity"), say("one pair, left and right"))),
         sections=_sections(told),
         signing=signing_lines(),
         closing=told.protocol.identity.disclaimer,
     )
+
+
+def _means(told: Told) -> str:
+    if told.session.signature is not None:
+        return ""
+    return say("Nobody has signed for this order yet: make nothing from it before that.")
 
 
 def blanks_of(told: Told) -> tuple[str, ...]:
@@ -63,7 +71,7 @@ def _sections(told: Told) -> tuple[Section, ...]:
             _cautions(told),
             _blanks(told),
             Section(say("What to make"), make),
-            _differences(told),
+            differences_section(told),
             _to_know(told),
         )
         if section.blocks
@@ -89,27 +97,6 @@ def _blanks(told: Told) -> Section:
         places = ", ".join(place_words(told.protocol, place) for place in wanted)
         lines.append(Words(say("They wait for: {places}.", places=places)))
     return Section(say("Blanks"), tuple(lines), warns=True)
-
-
-def _differences(told: Told) -> Section:
-    items = []
-    for result in told.summary.features:
-        decision = decision_at(told.session, result)
-        if decision is None or decision.value == result.value or not result.words:
-            continue
-        items.append(
-            say(
-                "{feature}: ordered {ordered}, recommended {recommended}. {because}",
-                feature=with_side(result.title, result.side),
-                ordered=decided_words(told, decision),
-                recommended=result.words,
-                because=decision.because,
-            ).rstrip()
-        )
-    return Section(
-        say("Where the order differs from the recommendation"),
-        (Listing(tuple(items)),) if items else (),
-    )
 
 
 def _to_know(told: Told) -> Section:

@@ -8,7 +8,7 @@ from attrs import frozen
 from examwalk.language import say
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import CautionRaised, FeatureResult, FeatureStatus, Summary
-from examwalk.report.dates import time_words
+from examwalk.report.dates import span_words, time_words
 from examwalk.report.document import Grid, Listing, Section, Tone, Words
 from examwalk.report.sides import side_heading, with_side
 from examwalk.report.words import (
@@ -46,7 +46,9 @@ def head_facts(told: Told) -> tuple[tuple[str, str], ...]:
     """Return who was examined by whom and when, and under what, in pairs of name and value."""
     session, used = told.session, told.session.protocol
     hidden = say("withheld")
-    when = f"{session.started.year}" if told.anonymous else time_words(session.started)
+    when = span_words(session.started, session.finished or session.started)
+    if told.anonymous:
+        when = f"{session.started.year}"
     made_up = ((say("Note"), say("invented patient, for teaching and tests")),)
     return (
         (say("Patient code"), told.code),
@@ -60,19 +62,32 @@ def head_facts(told: Told) -> tuple[tuple[str, str], ...]:
 
 
 def standing_of(told: Told) -> str:
-    """Say how binding a page is: a proposal until the visit is signed."""
-    session = told.session
-    if session.signature is None:
-        if session.state is State.OPEN:
-            return say("Proposal, not signed; the visit is still open")
-        return say("Proposal, not signed")
-    if told.anonymous:
+    """Say how binding an order is: a proposal until the visit is signed."""
+    if told.session.signature is not None:
+        return _signed_words(told)
+    if told.session.state is State.OPEN:
+        return say("Proposal, not signed; the visit is still open")
+    return say("Proposal, not signed")
+
+
+def record_standing(told: Told) -> str:
+    """Say whether anybody stands for a record."""
+    if told.session.signature is not None:
+        return _signed_words(told)
+    if told.session.state is State.OPEN:
+        return say("Not signed; the visit is still open")
+    return say("Not signed")
+
+
+def _signed_words(told: Told) -> str:
+    signature = told.session.signature
+    if told.anonymous or signature is None:
         return say("Signed; names withheld")
     return say(
         "Signed by {by}, {time}; seal {seal}",
-        by=session.signature.by,
-        time=time_words(session.signature.at),
-        seal=seal(session),
+        by=signature.by,
+        time=time_words(signature.at),
+        seal=seal(told.session),
     )
 
 
@@ -176,6 +191,28 @@ def decided_words(told: Told, decision: Decision) -> str:
     """Say what was ordered."""
     feature = told.protocol.features_by_id.get(decision.feature)
     return ordered_value_words(feature, decision.value)
+
+
+def differences_section(told: Told) -> Section:
+    """Return each feature that was ordered otherwise than recommended, and why."""
+    items = []
+    for result in told.summary.features:
+        decision = decision_at(told.session, result)
+        if decision is None or decision.value == result.value or not result.words:
+            continue
+        items.append(
+            say(
+                "{feature}: ordered {ordered}, recommended {recommended}. {because}",
+                feature=with_side(result.title, result.side),
+                ordered=decided_words(told, decision),
+                recommended=result.words,
+                because=decision.because or say("No reason was given."),
+            )
+        )
+    return Section(
+        say("Where the order differs from the recommendation"),
+        (Listing(tuple(items)),) if items else (),
+    )
 
 
 def signing_lines() -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from examwalk.protocol.model import Sides, Test
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.case import places_of
 from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.norms import references_of
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.dates import time_words
 from examwalk.report.document import Grid, Listing, Page, Section, Words
@@ -15,15 +16,18 @@ from examwalk.report.page_parts import (
     Told,
     caution_section,
     decided_words,
+    differences_section,
     feature_grids,
     head_facts,
     recommended_words,
+    record_standing,
     signing_lines,
-    standing_of,
     undecided_legend,
     undecided_words,
 )
 from examwalk.report.profile import profile_of
+from examwalk.report.record_gaps import decided_section_head, found_between, gaps_section
+from examwalk.report.reference_grids import reference_grids
 from examwalk.report.sides import side_heading, with_side
 from examwalk.report.words import (
     SEVERITY_WORDS,
@@ -60,11 +64,21 @@ def record_page(told: Told) -> Page:
         kind="record",
         title=say("Record of the examination"),
         running=told.running,
-        standing=standing_of(told),
+        standing=record_standing(told),
+        standing_means=_means(told),
         facts=head_facts(told),
         sections=tuple(section for section in _sections(told) if section.blocks),
         signing=signing_lines(),
         closing=told.protocol.identity.disclaimer,
+    )
+
+
+def _means(told: Told) -> str:
+    if told.session.signature is not None:
+        return ""
+    return say(
+        "Nobody has signed for this record yet, and everything in it can still be changed. Once it"
+        " is signed, a correction stands beside what stood there before."
     )
 
 
@@ -80,12 +94,16 @@ def _sections(told: Told) -> Iterator[Section]:
         )
     yield caution_section(told)
     yield _crosschecks(told)
+    yield gaps_section(told)
     yield _decisions(told)
+    yield differences_section(told)
     yield Section(say("Reasons"), _reasons(told))
     yield from _advice(told)
     yield Section(say("Profile of the grades"), profile_of(told.protocol, told.session) or ())
     yield from _findings(told)
     yield _derived(told)
+    referenced = references_of(case_of(told.protocol, told.session))
+    yield Section(say("Against reference values"), reference_grids(told.protocol, referenced))
     yield _amendments(told)
 
 
@@ -139,7 +157,8 @@ def _decisions(told: Told) -> Section:
     if collisions:
         heading = Words(f"{say('Rules that collide: the clinician decides')}:")
         more = (*more, heading, Listing(collisions))
-    return Section(say("Recommendations and decisions"), (*feature_grids(told, cell), *more))
+    blocks = (*decided_section_head(told), *feature_grids(told, cell), *more)
+    return Section(say("Recommendations and decisions"), blocks)
 
 
 def _reasons(told: Told) -> tuple[Listing, ...]:
@@ -174,7 +193,10 @@ def _findings(told: Told) -> Iterator[Section]:
         tests = [one for one in told.protocol.tests if one.position == position.id]
         yield Section(
             say("Findings: {position}", position=position.title),
-            tuple(_finding_grids(told, tests, asked)),
+            (
+                *found_between(told, [place for test in tests for place in places_of(test)]),
+                *_finding_grids(told, tests, asked),
+            ),
         )
     strange = [
         one for one in told.session.findings if one.place.test not in told.protocol.tests_by_id
