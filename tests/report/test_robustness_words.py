@@ -4,7 +4,7 @@ import pytest
 from attrs import evolve
 
 from adult_cases import ADULT
-from examwalk.protocol.model import Caution, Condition, DeviceEffect, Effect, Reliability
+from examwalk.protocol.model import Caution, Condition, DeviceEffect, Effect, Reliability, Sides
 from examwalk.reasoning.fitting import case_of as case_of_visit
 from examwalk.reasoning.robustness import robustness_of
 from examwalk.reasoning.summary import ordered_values, summarise
@@ -12,10 +12,12 @@ from examwalk.report.data import summary_data
 from examwalk.report.robustness_data import robustness_data
 from examwalk.report.robustness_words import (
     by_caution,
+    hangs_on_briefly,
     hangs_on_words,
     move_words,
     raised_by_words,
     repeat_words,
+    standing_overall_words,
     standing_words,
 )
 from examwalk.report.text import summary_text
@@ -55,9 +57,45 @@ def test_each_finding_it_hangs_on_is_named_with_the_value_it_would_bring():
     )
 
 
-def test_of_many_findings_the_first_are_named_and_the_rest_counted():
-    named = hangs_on_words(PROTOCOL, ROBUSTNESS, SUMMARY.feature("lift", Side.LEFT), most=0)
-    assert named == ("2 more",)
+def test_briefly_it_names_the_findings_that_would_bring_each_other_value():
+    result = SUMMARY.feature("lift", Side.LEFT)
+    assert hangs_on_briefly(PROTOCOL, ROBUSTNESS, result) == (
+        "arch, left → 5 mm",
+        "reach, left → 3 mm",
+    )
+
+
+def test_briefly_both_sides_that_bring_the_same_are_one_name():
+    pair = made(
+        tests=PROTOCOL.tests,
+        features=(amount("cover", sides=Sides.ONCE),),
+        rules=(rule("high", Effect("cover", start=5), when=HIGH_ARCH),),
+    )
+    findings = {"arch left": "medium", "arch right": "medium"}
+    result = summary_of(pair, findings).feature("cover", Side.WHOLE)
+    named = hangs_on_briefly(pair, robustness_of(case_of(pair, findings)), result)
+    assert named == ("arch, left or right → 5 mm",)
+
+
+def test_briefly_the_answer_is_named_where_one_finding_could_bring_several_values():
+    graded = made(
+        tests=PROTOCOL.tests,
+        features=(amount(),),
+        rules=(
+            rule("high", Effect("lift", start=5), when=HIGH_ARCH),
+            rule("low", Effect("lift", start=2), when=Condition(test="arch", is_="low")),
+        ),
+    )
+    findings = {"arch left": "medium"}
+    result = summary_of(graded, findings).feature("lift", Side.LEFT)
+    assert set(hangs_on_briefly(graded, robustness_of(case_of(graded, findings)), result)) == {
+        "arch, left: high instead of medium → 5 mm",
+        "arch, left: low instead of medium → 2 mm",
+    }
+
+
+def test_so_many_of_all_recommended_values_stand():
+    assert standing_overall_words(SUMMARY, ROBUSTNESS) == "1 of 2 recommended values stand."
 
 
 def test_what_to_repeat_is_named_with_what_is_known_of_its_agreement():

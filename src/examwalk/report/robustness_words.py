@@ -1,17 +1,19 @@
 """What hangs on what, in words: for screens, the printed summary and pages alike."""
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import groupby
 
 from examwalk.language import later, say, say_count
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answer_words, number_words
 from examwalk.reasoning.consequences import CautionShift, Consequences, FeatureShift
 from examwalk.reasoning.nudging import Nudge, Size
-from examwalk.reasoning.results import FeatureResult, FeatureStatus
+from examwalk.reasoning.results import FeatureResult, FeatureStatus, Summary
 from examwalk.reasoning.robustness import Repeat, Robustness, Tried
-from examwalk.report.sides import with_side
+from examwalk.report.sides import with_either_side, with_side
 from examwalk.report.words import place_words
-from examwalk.session.model import Side
+from examwalk.session.model import Place, Side
 
 MOST_CHANGES = 3
 """So many changes of one finding are named; the rest is counted."""
@@ -20,7 +22,7 @@ _SIZE_WORDS = {
     Size.GRADE: later("one grade"),
     Size.PUBLISHED: later("the published error of measurement, {amount}"),
     Size.ASSUMED: later("an assumed error of measurement, {amount}"),
-    Size.STEP: later("{amount}, for want of a known error"),
+    Size.STEP: later("moved by {amount}, as no error of measurement is published"),
 }
 MEANING = later(
     "Each grade was moved by one, and each number by its error of measurement, up and down, one "
@@ -116,14 +118,51 @@ def move_words(protocol: Protocol, tried: Tried, most: int | None = MOST_CHANGES
 
 
 def hangs_on_words(
-    protocol: Protocol, robustness: Robustness, result: FeatureResult, most: int | None = None
+    protocol: Protocol, robustness: Robustness, result: FeatureResult
 ) -> tuple[str, ...]:
-    """Say for each move that changes a value what the value would be; of many the first."""
+    """Say for each move that changes a value what the value would be."""
     moves = robustness.on_feature(result.id, result.side)
-    names = [f"{_nudges_words(protocol, tried)} → {shift.after}" for tried, shift in moves]
-    if most is None or len(names) <= most + 1:
-        return tuple(names)
-    return (*names[:most], say("{count} more", count=len(names) - most))
+    return tuple(f"{_nudges_words(protocol, tried)} → {shift.after}" for tried, shift in moves)
+
+
+def hangs_on_briefly(
+    protocol: Protocol, robustness: Robustness, result: FeatureResult
+) -> tuple[str, ...]:
+    """Say for each other value which findings would bring it: ``Lunge, left or right → 4 mm``.
+
+    How far each finding would be off is said where it is listed for repeating; the answer is named
+    only where one finding could bring several values.
+    """
+    moves = robustness.on_feature(result.id, result.side)
+    outcomes = {(tried.places, shift.after) for tried, shift in moves}
+    several = Counter(places for places, _ in outcomes)
+    by_value: dict[str, list[Tried]] = {}
+    for tried, shift in moves:
+        by_value.setdefault(shift.after, []).append(tried)
+    return tuple(
+        f"{say(', or ').join(_findings_briefly(protocol, tried, several))} → {value}"
+        for value, tried in by_value.items()
+    )
+
+
+def _findings_briefly(
+    protocol: Protocol, moves: Sequence[Tried], several: Counter[tuple[Place, ...]]
+) -> Iterator[str]:
+    alone = [tried.places[0] for tried in moves if several[tried.places] == 1]
+    for test, places in groupby(alone, key=lambda place: place.test):
+        sides = tuple(dict.fromkeys(place.side for place in places))
+        name = place_words(protocol, Place(test, sides[0] if len(sides) == 1 else Side.WHOLE))
+        yield name if len(sides) == 1 else with_either_side(name)
+    for tried in moves:
+        if several[tried.places] > 1:
+            yield _nudges_words(protocol, tried)
+
+
+def standing_overall_words(summary: Summary, robustness: Robustness) -> str:
+    """Say how many of the recommended values stand: ``9 of 31 recommended values stand.``"""
+    values = [one for one in summary.features if one.status is FeatureStatus.RECOMMENDED]
+    standing = sum(not robustness.hangs_on(one.id, one.side) for one in values)
+    return say("{standing} of {all} recommended values stand.", standing=standing, all=len(values))
 
 
 def raised_by_words(

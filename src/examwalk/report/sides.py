@@ -37,3 +37,8 @@ def with_side(title: str, side: Side) -> str:
 def with_both_sides(title: str) -> str:
     """Write a title and both sides: ``Heel lift, left and right``."""
     return say("{title}, left and right", title=title)
+
+
+def with_either_side(title: str) -> str:
+    """Write a title and one side or the other: ``Lunge distance, left or right``."""
+    return say("{title}, left or right", title=title)

@@ -7,14 +7,13 @@ from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Summary
 from examwalk.reasoning.robustness import Robustness
 from examwalk.report.grounds import mark_words
-from examwalk.report.robustness_words import hangs_on_words, standing_words
+from examwalk.report.robustness_words import hangs_on_briefly, standing_words
 from examwalk.report.shell_text import sentences_for
 from examwalk.report.sides import with_side
 from examwalk.report.text_lines import DEEP, heading, item, labelled, listed, paragraph
 from examwalk.report.words import grounds_words, order_words, place_words, waiting_words
 from examwalk.session.model import Session, Side
 
-MOST_MOVES = 4
 PARTS = (
     (Side.WHOLE, later("For the pair")),
     (Side.LEFT, later("Left foot")),
@@ -71,7 +70,7 @@ def _feature(
         places = listed([place_words(protocol, place) for place in result.missing])
         yield from labelled(say("Could still change with"), places, DEEP)
     if robustness and robustness.on_feature(result.id, result.side):
-        moves = "; ".join(hangs_on_words(protocol, robustness, result, MOST_MOVES))
+        moves = "; ".join(hangs_on_briefly(protocol, robustness, result))
         yield from labelled(say("Hangs on"), moves, DEEP)
 
 

@@ -14,6 +14,7 @@ from examwalk.report.robustness_words import (
     TOGETHER,
     move_words,
     repeat_words,
+    standing_overall_words,
 )
 from examwalk.report.text_lines import DEEP, heading, item, listed, paragraph
 from examwalk.report.unanswered_words import worth_words
@@ -25,12 +26,14 @@ MOST_PAIRS = 20
 """Longer lists are cut short."""
 
 
-def repeat_lines(protocol: Protocol, robustness: Robustness | None) -> Iterator[str]:
+def repeat_lines(
+    protocol: Protocol, summary: Summary, robustness: Robustness | None
+) -> Iterator[str]:
     """Tell which findings to repeat first, and what hangs on two at once where that was tried."""
     if robustness is None or not robustness.moves:
         return
     yield from heading(say("Repeat these first"))
-    yield from paragraph(say(MEANING))
+    yield from paragraph(f"{say(MEANING)} {standing_overall_words(summary, robustness)}")
     if not robustness.repeat_first:
         yield say(NOTHING_HANGS)
     for number, repeat in enumerate(robustness.repeat_first[:MOST_REPEATS], 1):
