@@ -41,6 +41,7 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
 
 def _report(options: argparse.Namespace) -> int:
     from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.report.page_files import in_the_way
     from examwalk.report.pages import order_blanks, told_about
 
     visit = visit_to_advise_on(options.file)
@@ -61,7 +62,9 @@ def _report(options: argparse.Namespace) -> int:
         message = say("a PDF is nothing to read in a terminal; --out PATH says where it goes.")
         print(f"examwalk: {message}", file=sys.stderr)
         return INPUT_AT_FAULT
-    if options.out is not None and _is_in_the_way(options.out, options.file):
+    fault = in_the_way(options.out, options.file) if options.out is not None else ""
+    if fault:
+        print(f"examwalk: {options.out}: {fault}", file=sys.stderr)
         return INPUT_AT_FAULT
     return _write(told, options)
 
@@ -85,15 +88,3 @@ def _write(told: Told, options: argparse.Namespace) -> int:
         message = say("written: {path}", path=options.out)
         print(f"examwalk: {message}", file=sys.stderr)
     return GOOD
-
-
-def _is_in_the_way(target: Path, visit: Path) -> bool:
-    """Say what stands where a page is to go, if it is what no page may replace."""
-    if target.is_dir():
-        message = say("This is a folder; the page needs the name of a file.")
-    elif target.exists() and target.samefile(visit):
-        message = say("This is the visit itself; the page needs another name.")
-    else:
-        return False
-    print(f"examwalk: {target}: {message}", file=sys.stderr)
-    return True

@@ -180,6 +180,6 @@ async def test_a_key_is_not_kept_waiting_while_it_is_worked_out(tmp_path, monkey
         app.simulate_key("down")
         await pilot.pause(0.05)
         assert app.screen.query_one("#rows", RowList).pointer != before
-        app.simulate_key("e")
+        app.simulate_key("escape")
         await pilot.pause(0.2)
         assert isinstance(app.screen, ExamScreen)

@@ -296,7 +296,7 @@ async def test_from_the_summary_to_the_review_and_the_exam_and_out(tmp_path):
         assert isinstance(app.screen, ReviewScreen)
         await pilot.press("s")
         assert isinstance(app.screen, SummaryScreen)
-        await pilot.press("e")
+        await pilot.press("escape")
         assert isinstance(app.screen, ExamScreen)
 
 

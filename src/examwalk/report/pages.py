@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping
 
+from examwalk.language import later
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.summary import summarise
 from examwalk.report.anonymous import anonymous as without_names
@@ -15,6 +16,18 @@ from examwalk.report.record_page import record_page
 from examwalk.session.model import Session
 
 PAGES: Mapping[str, Callable[[Told], Page]] = {"record": record_page, "order": order_page}
+KIND_NAMES: Mapping[str, str] = {
+    "record": later("Record"),
+    "order": later("Order"),
+    "patient": later("For the patient"),
+}
+FORM_NAMES: Mapping[str, str] = {
+    "html": later("HTML"),
+    "pdf": later("PDF"),
+    "text": later("Text"),
+    "markdown": later("Markdown"),
+}
+PAPER_NAMES: Mapping[str, str] = {"A4": later("A4"), "letter": later("Letter")}
 SUFFIXES: Mapping[str, str] = {"html": ".html", "pdf": ".pdf", "text": ".txt", "markdown": ".md"}
 """The forms of a page, and what their files end in."""
 

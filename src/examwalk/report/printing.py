@@ -52,29 +52,35 @@ class CannotPrintError(Exception):
     """There is no PDF; its message is a sentence that says why and what would help."""
 
 
-def browser() -> Path | None:
-    """Return the browser that prints, or nothing where none is found.
+def browser() -> Path:
+    """Return the browser that prints.
 
     Raises:
-        CannotPrintError: ``EXAMWALK_BROWSER`` names what is no program.
+        CannotPrintError: none was found, or ``EXAMWALK_BROWSER`` names what is no program.
     """
     chosen = os.environ.get(CHOSEN_BY)
-    if chosen:
-        found = shutil.which(chosen)
-        if found is None:
-            raise CannotPrintError(
-                say(
-                    "{variable} names “{path}”, which is no program that can be run.",
-                    variable=CHOSEN_BY,
-                    path=chosen,
-                )
-            )
-        return Path(found)
-    for name in _COMMANDS:
-        found = shutil.which(name)
+    names = (chosen,) if chosen else _COMMANDS
+    for found in map(shutil.which, names):
         if found is not None:
             return Path(found)
-    return next((path for path in _usual_places() if path.is_file()), None)
+    if chosen:
+        raise CannotPrintError(
+            say(
+                "{variable} names “{path}”, which is no program that can be run.",
+                variable=CHOSEN_BY,
+                path=chosen,
+            )
+        )
+    for path in _usual_places():
+        if path.is_file():
+            return path
+    raise CannotPrintError(
+        say(
+            "A PDF is printed by Chromium, Chrome or Edge, and none of them was found. Install"
+            " one, name one in {variable}, or print the HTML page from any browser.",
+            variable=CHOSEN_BY,
+        )
+    )
 
 
 def _usual_places() -> list[Path]:
@@ -97,14 +103,6 @@ def pdf_of(html: str, limit_seconds: float = LIMIT_SECONDS) -> bytes:
         CannotPrintError: there is no browser, or it did not print.
     """
     program = browser()
-    if program is None:
-        raise CannotPrintError(
-            say(
-                "a PDF is printed by Chromium, Chrome or Edge, and none of them was found. Install"
-                " one, name one in {variable}, or print the HTML page from any browser.",
-                variable=CHOSEN_BY,
-            )
-        )
     # What a browser keeps, and the page itself, is gone afterwards; meanwhile only the user
     # may look into the folder.
     with tempfile.TemporaryDirectory(prefix="examwalk-", ignore_cleanup_errors=True) as name:

@@ -213,6 +213,6 @@ SHEET_ACTIONS = (
         "Esc",
         later("close"),
         later("Close this without changing anything."),
-        ("note", "not-done", "jump", "reading", "repeats", "why", "decision"),
+        ("note", "not-done", "jump", "reading", "repeats", "why", "decision", "pages"),
     ),
 )

@@ -227,9 +227,19 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         ("review", "summary", "compare"),
     ),
     Action(
-        "exam",
-        ("e", "escape"),
+        "pages",
+        ("e",),
         "e",
+        later("write page"),
+        later(
+            "Write a page of this visit into a file: its record or its order, as HTML, PDF or text."
+        ),
+        ("review", "summary"),
+    ),
+    Action(
+        "exam",
+        ("escape",),
+        "Esc",
         later("exam"),
         later("Go back to the exam."),
         ("review", "summary"),
@@ -277,6 +287,34 @@ DECISION_ACTIONS: tuple[Action, ...] = (
         later("order"),
         later("Order the value that is typed or at the pointer; then keep the reason."),
         ("decision",),
+    ),
+)
+PAGES_ACTIONS: tuple[Action, ...] = (
+    Action(
+        "write",
+        ("enter",),
+        "Enter",
+        later("write"),
+        later("Write the page into this file; a question comes first where one stands there."),
+        ("pages",),
+    ),
+    Action(
+        "field",
+        ("up", "down", "tab", "shift+tab"),
+        "↑ ↓",
+        later("line"),
+        later("Go to the next line or the one before, also with Tab and Shift+Tab."),
+        ("pages",),
+        tells_key=True,
+    ),
+    Action(
+        "choose",
+        ("left", "right"),
+        "← →",
+        later("choose"),
+        later("Choose another page, form or paper."),
+        ("pages",),
+        tells_key=True,
     ),
 )
 WHY_ACTIONS: tuple[Action, ...] = (

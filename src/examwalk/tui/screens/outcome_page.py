@@ -3,6 +3,7 @@
 import asyncio
 import time
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from attrs import evolve
@@ -26,6 +27,7 @@ from examwalk.tui.screens.records import ask_to_sign
 from examwalk.tui.screens.review_text import finishing_question
 from examwalk.tui.screens.stop_banner import StopBanner
 from examwalk.tui.screens.words import Outcome
+from examwalk.tui.screens.writing_pages import PagesSheet
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.lines import Line, Pointer, Row
@@ -274,6 +276,21 @@ class OutcomePage(Page[None]):
         said = self.visit.undo()
         self.refresh_visit()
         self.say(said or self.visit.held_elsewhere or say("There is nothing to take back."))
+
+    def action_pages(self) -> None:
+        """Write a page of the visit into a file."""
+        if self.visit.trial_note is not None:
+            self.say(say("A trial is not kept, so no page is written of it."))
+            return
+        if any(not misfit.unknown_test for misfit in self.visit.misfits):
+            self.say(say("No page is written of findings that cannot be."))
+            return
+
+        def wrote(target: Path | None) -> None:
+            if target is not None:
+                self.examwalk.tell(say("Written: {path}", path=target))
+
+        self.app.push_screen(PagesSheet(self.visit), wrote)
 
     def action_finish(self) -> None:
         """Finish the visit after asking, or reopen it."""

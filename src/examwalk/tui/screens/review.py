@@ -26,7 +26,7 @@ class ReviewScreen(OutcomePage):
     NAME = "review"
     TITLE_WORDS = later("Review")
     ON_LINE = (
-        *("go-there", "reply", "row", "reading", "undo", "summary"),
+        *("go-there", "reply", "row", "reading", "undo", "summary", "pages"),
         *("help", "exam", "finish", "sign", "leave"),
     )
     BINDINGS: ClassVar = bindings_of(NAME)
