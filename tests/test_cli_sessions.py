@@ -3,15 +3,22 @@
 import json
 import re
 import shutil
+import stat
+from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
+from attrs import evolve
 
 from examwalk.cli import main
 from examwalk.files import previous_version
+from examwalk.session.holding import Hold
 from examwalk.session.model import Place, Side
-from examwalk.session.signing import verify
-from examwalk.session.storing import read_session
+from examwalk.session.signing import Grounds, sign, verify
+from examwalk.session.signing import amend as amend_session
+from examwalk.session.storing import read_session, write_session
 
 KEPT = Path(__file__).parent / "session" / "visits"
 LEFT = Place("resistance", Side.LEFT)
@@ -171,6 +178,147 @@ class TestChecking:
         status, _, err = check()
         assert status == 0
         assert "44 of 44 visits" in err
+
+    def test_what_was_set_aside_is_noted_and_not_wrong(self, folder, check):
+        for name in ("open.toml.damaged-20261125-091204", "open.toml.conflict-20261125-091204-2"):
+            (folder / name).write_text("format = 1\n", "utf-8")
+            (folder / name).chmod(0o600)
+        status, out, _ = check()
+        assert status == 0
+        assert "note: open.toml.damaged-20261125-091204 is a damaged file of open.toml" in out
+        assert "note: open.toml.conflict-20261125-091204-2 is what a command" in out
+
+
+class TestConflict:
+    """Another window changes the visit while a command works on it."""
+
+    @pytest.fixture
+    def meanwhile(self, monkeypatch, folder):
+        """Change a visit at the last moment before the command asks for the right to."""
+
+        def change(name: str, change: Callable[[Path], object]) -> Path:
+            path, real = folder / name, Hold.take
+
+            def take(*given: Any, **named: Any) -> Hold:
+                change(path)
+                return real(*given, **named)
+
+            monkeypatch.setattr(Hold, "take", take)
+            return path
+
+        return change
+
+    @staticmethod
+    def annotate(path: Path) -> None:
+        session = read_session(path)
+        write_session(path, evolve(session, about="changed meanwhile"))
+
+    def test_a_signature_does_not_overwrite_it_and_both_are_kept(self, run, folder, meanwhile):
+        path = meanwhile("finished.toml", self.annotate)
+        status, out, err = run("sign", path, "--by", "AB")
+        assert (status, out) == (1, "")
+        assert read_session(path).about == "changed meanwhile"
+        assert read_session(path).signature is None
+        (kept,) = folder.glob("finished.toml.conflict-*")
+        assert "changed by another window meanwhile" in err
+        assert kept.name in err
+        signed = read_session(kept)
+        assert signed.signature is not None
+        assert signed.about != "changed meanwhile"
+        assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+
+    def test_an_amendment_does_not_overwrite_it_and_both_are_kept(self, run, folder, meanwhile):
+        def amend_too(path: Path) -> None:
+            grounds = Grounds("EF", datetime(2026, 12, 1, 9, tzinfo=UTC), "two rows too low")
+            write_session(path, amend_session(read_session(path), LEFT, None, grounds))
+
+        path = meanwhile("signed.toml", amend_too)
+        status, out, err = amend(run, path, "resistance", "--side", "left", "--to", "easy")
+        assert (status, out) == (1, "")
+        assert [one.by for one in read_session(path).amendments] == ["EF"]
+        (kept,) = folder.glob("signed.toml.conflict-*")
+        assert [one.by for one in read_session(kept).amendments] == ["CD"]
+        assert kept.name in err
+
+    def test_a_file_copied_over_itself_is_no_conflict(self, run, meanwhile):
+        path = meanwhile("finished.toml", lambda path: path.write_bytes(path.read_bytes()))
+        assert run("sign", path, "--by", "AB")[0] == 0
+        assert read_session(path).signature is not None
+
+
+class TestSeal:
+    def test_every_seal_of_a_visit_is_printed(self, run, folder):
+        status, out, _ = run("seal", folder / "amended.toml")
+        session = read_session(folder / "amended.toml")
+        first, *others = out.splitlines()
+        assert status == 0
+        assert first.startswith(f"0-{session.signature.hash[:12]}  Signed ")
+        assert [line.split()[0] for line in others] == [
+            f"{number}-{one.hash[:12]}" for number, one in enumerate(session.amendments, 1)
+        ]
+
+    def test_the_seal_told_at_signing_is_known_again(self, run, folder):
+        path = folder / "finished.toml"
+        told = run("sign", path, "--by", "AB")[1].split()[-1].rstrip(".")
+        for noted in (told, told.upper(), f" {told} ", read_session(path).signature.hash):
+            status, out, err = run("seal", path, noted)
+            assert (status, err) == (0, "")
+            assert "is that of the visit as it stands" in out
+
+    def test_an_earlier_seal_is_told_as_such(self, run, folder):
+        path = folder / "amended.toml"
+        status, out, _ = run("seal", path, f"3-{read_session(path).amendments[2].hash[:12]}")
+        assert status == 0
+        assert "an earlier one of this visit: 2 amendments were made since" in out
+
+    @pytest.mark.parametrize("digit", range(12))
+    def test_a_seal_with_one_wrong_digit_is_named(self, run, folder, digit):
+        path = folder / "signed.toml"
+        right = read_session(path).signature.hash[:12]
+        wrong = right[:digit] + ("0" if right[digit] != "0" else "1") + right[digit + 1 :]
+        status, out, err = run("seal", path, f"0-{wrong}")
+        assert (status, out) == (1, "")
+        assert f"never had the seal 0-{wrong}; its seal is 0-{right}" in err
+
+    def test_a_seal_with_another_number_of_amendments_is_named(self, run, folder):
+        path = folder / "signed.toml"
+        status, _, err = run("seal", path, f"1-{read_session(path).signature.hash[:12]}")
+        assert status == 1
+        assert "never had the seal" in err
+
+    def test_a_visit_signed_anew_by_whoever_can_write_it_is_told_by_the_seal_alone(
+        self, run, folder, check
+    ):
+        path = folder / "signed.toml"
+        noted = run("seal", path)[1].split()[0]
+        forged = evolve(read_session(path), signature=None, about="another story")
+        write_session(path, sign(forged, "AB", datetime(2026, 11, 25, 12, tzinfo=UTC)))
+        previous_version(path).unlink()
+        assert check()[0] == 0
+        status, _, err = run("seal", path, noted)
+        assert status == 1
+        assert "written and signed anew" in err
+
+    def test_a_visit_that_was_changed_is_not_vouched_for(self, run, folder):
+        path = folder / "signed.toml"
+        noted = run("seal", path)[1].split()[0]
+        path.write_text(
+            without_checksum(path).replace('answer = "easy"', 'answer = "hard"', 1), "utf-8"
+        )
+        status, out, err = run("seal", path, noted)
+        assert (status, out) == (1, "")
+        assert "The visit is not what" in err
+
+    def test_a_visit_that_nobody_signed_has_no_seal(self, run, folder):
+        status, out, err = run("seal", folder / "finished.toml")
+        assert (status, out) == (1, "")
+        assert "not signed, so it has no seal" in err
+
+    @pytest.mark.parametrize("noted", ["", "abc", "0-12345", "0-1f2e3d4c5b6g", "x" * 64])
+    def test_what_is_no_seal_is_refused_with_an_example(self, run, folder, noted):
+        status, _, err = run("seal", folder / "signed.toml", noted)
+        assert status == 2
+        assert "one looks like 0-1f2e3d4c5b6a" in err
 
 
 class TestSigning:

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from examwalk.files import decode, parse_toml, read_limited
 from examwalk.problems import Problem, UnusableFileError
+from examwalk.reading_files import decode, parse_toml, read_limited
 
 
 def the_problem(error: pytest.ExceptionInfo[UnusableFileError]) -> Problem:

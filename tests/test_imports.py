@@ -21,6 +21,7 @@ COMMANDS = {
     *("cli_export", "cli_output", "cli_tables"),
     "cli_folder",
     "cli_records",
+    "cli_signing",
     "cli_report",
     *("cli_plain", "cli_protocol", "cli_reasoning", "cli_reproduce"),
     *("cli_shell", "cli_summary", "cli_visits"),
@@ -40,6 +41,7 @@ MAY_USE = {
     "cli_protocol": CORE | {"tui", "exit_codes"},
     "cli_reasoning": CORE | {"cli_shell", "exit_codes"},
     "cli_records": CORE | {"cli_folder", "exit_codes"},
+    "cli_signing": CORE | {"exit_codes"},
     "cli_report": CORE | {"cli_output", "cli_shell", "exit_codes"},
     "cli_reproduce": CORE | {"cli_shell", "exit_codes"},
     "cli_shell": CORE | {"exit_codes"},
@@ -49,7 +51,7 @@ MAY_USE = {
     "exit_codes": set(),
     "__main__": {"cli"},
 }
-AT_THE_TOP = {"text", "problems", "files", "toml_causes", "language", "catalogues"}
+AT_THE_TOP = {"text", "problems", "files", "reading_files", "toml_causes", "language", "catalogues"}
 HEADLESS = CORE | AT_THE_TOP | COMMANDS | {"cli", "exit_codes", "__init__"}
 MOST_LINES_OF_CODE = 400
 MOST_LINES_OF_A_FUNCTION = 60

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from examwalk.files import parse_toml
 from examwalk.problems import UnusableFileError
+from examwalk.reading_files import parse_toml
 
 GOOD = '[protocol]\nid = "clinic"\n'
 FILE = Path("clinic.toml")

@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
 
-from examwalk.files import decode, parse_toml, read_limited
 from examwalk.language import ENGLISH, say, speak
 from examwalk.problems import Problem, UnusableFileError, nearest
+from examwalk.reading_files import decode, parse_toml, read_limited
 
 LARGEST_CATALOGUE_BYTES = 2_000_000
 

@@ -23,6 +23,7 @@ from examwalk.cli_records import add_records_commands
 from examwalk.cli_report import add_report_command
 from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_shell import add_shell_commands
+from examwalk.cli_signing import add_signing_commands
 from examwalk.cli_summary import add_summary_command
 from examwalk.cli_visits import add_visits_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
@@ -141,6 +142,7 @@ def _parser() -> argparse.ArgumentParser:
 
     add_summary_command(commands)
     add_records_commands(commands)
+    add_signing_commands(commands)
     add_folder_option(add_plain_command(commands))
     add_shell_commands(commands)
     add_reasoning_commands(commands)

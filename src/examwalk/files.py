@@ -1,19 +1,14 @@
-"""Reading files with care, and writing them so that nothing is ever lost."""
+"""Writing files so that nothing is ever lost."""
 
 import contextlib
 import errno
 import os
-import re
-import stat
 import sys
-import tomllib
 from pathlib import Path
 from typing import Final
 
-from examwalk.language import later, say, say_number
-from examwalk.problems import Problem, UnusableFileError
+from examwalk.language import later, say
 from examwalk.text import clean_line
-from examwalk.toml_causes import likely_cause
 
 _PRIVATE_FILE: Final = 0o600
 _PRIVATE_FOLDER: Final = 0o700
@@ -21,17 +16,6 @@ _NO_LINKS_HERE: Final = frozenset(
     {errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK, errno.EXDEV}
 )
 _CANNOT_SYNC: Final = frozenset({errno.EINVAL, errno.ENOTSUP, errno.EOPNOTSUPP})
-
-_MOST_DOTS_IN_A_LINE: Final = 100
-_STRINGS_AND_COMMENTS: Final = re.compile(
-    r'"""[^\\]*?(?:\\.[^\\]*?)*?"""'
-    r"|'''.*?'''"
-    r'|"[^"\\\n]*(?:\\.[^"\\\n]*)*"'
-    r"|'[^'\n]*'"
-    r"|\#[^\n]*",
-    re.DOTALL,
-)
-_PLACE_IN_TOML: Final = re.compile(r"\(at line (\d+), column \d+\)")
 
 _REMEDIES: Final = {
     errno.ENOSPC: (later("the disk is full"), later("Free some space, then save again.")),
@@ -82,12 +66,13 @@ class SaveFailedError(Exception):
     """
 
     def __init__(
-        self, path: Path, cause: OSError | ValueError, *, new_version_stands: bool = False
+        self, path: Path, cause: OSError | ValueError, *, written: os.stat_result | None = None
     ) -> None:
         self.path = path
         self.cause = cause
-        self.new_version_stands = new_version_stands
-        """Only the last step failed: the file is new, but may not outlive a loss of power."""
+        self.written = written
+        """The status of the new file where only the last step failed: it stands, but may not
+        outlive a loss of power."""
         what, remedy = _what_failed(cause)
         super().__init__(
             say(
@@ -137,7 +122,7 @@ def set_aside_copy(path: Path, suffix: str) -> Path:
     return copy
 
 
-def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> None:
+def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> os.stat_result:
     """Replace a file by these bytes, so that at every moment the old or the new one is whole.
 
     The file is private to the user, as are folders that are made on the way. A symbolic link is
@@ -148,6 +133,9 @@ def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> 
         data: Its whole content.
         keep_previous: Keep the version that is replaced, see ``previous_version``.
 
+    Returns:
+        The status of the file that was written, whatever another writer has put there since.
+
     Raises:
         SaveFailedError: The operating system refused a step. The old version stands (the new
             one where only the last step failed: writing the folder's entry through to the disk).
@@ -157,7 +145,7 @@ def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> 
     try:
         _make_folder(target.parent)
         try:
-            _write_new(writing, data)
+            written = _write_new(writing, data)
             if keep_previous:
                 _keep(target, previous_version(target))
             writing.replace(target)
@@ -169,7 +157,23 @@ def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> 
     try:
         _sync_folder(target.parent)
     except OSError as error:
-        raise SaveFailedError(path, error, new_version_stands=True) from error
+        raise SaveFailedError(path, error, written=written) from error
+    return written
+
+
+def put_in_place(source: Path, path: Path) -> None:
+    """Give a whole file in the same folder the name of another, and write both through.
+
+    Raises:
+        SaveFailedError: The operating system refused a step; one of the two names holds it.
+    """
+    try:
+        with source.open("rb+") as stream:
+            _sync(stream.fileno())
+        source.replace(path)
+        _sync_folder(path.parent)
+    except OSError as error:
+        raise SaveFailedError(path, error) from error
 
 
 def _make_folder(folder: Path) -> None:
@@ -183,7 +187,7 @@ def _make_folder(folder: Path) -> None:
     _sync_folder(folder.parent)
 
 
-def _write_new(path: Path, data: bytes) -> None:
+def _write_new(path: Path, data: bytes) -> os.stat_result:
     """Write a file that must not exist, and write it through to the disk."""
     path.unlink(missing_ok=True)
     flags = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0)
@@ -193,6 +197,7 @@ def _write_new(path: Path, data: bytes) -> None:
         while rest:
             rest = rest[os.write(descriptor, rest) :]
         _sync(descriptor)
+        return os.fstat(descriptor)
     finally:
         os.close(descriptor)
 
@@ -243,129 +248,3 @@ def _sync_folder(folder: Path) -> None:
             raise
     finally:
         os.close(descriptor)
-
-
-def read_limited(path: Path, limit_bytes: int) -> bytes:
-    """Return the content of a file that is not larger than the limit.
-
-    Raises:
-        UnusableFileError: The file is missing, a folder, not an ordinary file, unreadable, too
-            large or empty; one problem says which.
-    """
-    try:
-        about = path.stat()
-        if stat.S_ISDIR(about.st_mode):
-            raise _unusable(path, say("This is a folder; a file is needed here."))
-        if not stat.S_ISREG(about.st_mode):
-            raise _unusable(path, say("This is not an ordinary file, so it is not read."))
-        with path.open("rb") as stream:
-            data = stream.read(limit_bytes + 1)
-    except (FileNotFoundError, NotADirectoryError):
-        raise _unusable(path, say("There is no such file.")) from None
-    except PermissionError:
-        raise _unusable(path, say("You are not permitted to read this file.")) from None
-    except (OSError, ValueError) as error:
-        words = getattr(error, "strerror", None) or str(error)
-        message = say("The file cannot be read: {fault}.", fault=clean_line(words))
-        raise _unusable(path, message) from None
-    if len(data) > limit_bytes:
-        message = say(
-            "The file has {size} bytes; at most {limit} bytes are read.",
-            size=say_number(max(about.st_size, len(data))),
-            limit=say_number(limit_bytes),
-        )
-        raise _unusable(path, message)
-    if not data:
-        raise _unusable(path, say("The file is empty."))
-    return data
-
-
-def decode(path: Path, data: bytes) -> str:
-    """Return the text of a file in UTF-8, without a byte order mark.
-
-    Raises:
-        UnusableFileError: The bytes are not UTF-8 text; the problem says where they stop being
-            that, and which encoding they look like.
-    """
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        reason = say("The text is in UTF-16, not in UTF-8, from byte offset 0 on.")
-        raise _unusable(path, f"{reason} {say(_SAVE_AS_UTF8)}", 1)
-    data = data.removeprefix(b"\xef\xbb\xbf")
-    zero = data.find(b"\0")
-    if zero >= 0:
-        even, odd = data[::2].count(0), data[1::2].count(0)
-        if max(even, odd) > len(data) // 4 and min(even, odd) * 4 < max(even, odd):
-            reason = f"{say('The text looks like UTF-16, not UTF-8.')} {say(_SAVE_AS_UTF8)}"
-        else:
-            reason = say(
-                "The file is damaged: it holds zero bytes, the first at byte offset {offset}.",
-                offset=zero,
-            )
-        raise _unusable(path, reason, data.count(b"\n", 0, zero) + 1)
-    try:
-        return data.decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise _unusable(path, _not_utf8(data, error), line) from None
-
-
-_SAVE_AS_UTF8: Final = later("Save it as UTF-8.")
-
-
-def _not_utf8(data: bytes, error: UnicodeDecodeError) -> str:
-    if error.reason == "unexpected end of data":
-        return say(
-            "The file is cut off in the middle of a character, at byte offset {offset}.",
-            offset=error.start,
-        )
-    found = say(
-        "The text is not UTF-8: byte {byte} at byte offset {offset} does not belong.",
-        byte=f"0x{data[error.start]:02X}",
-        offset=error.start,
-    )
-    neighbours = data[error.start + 1 : error.start + 2]
-    if not neighbours or neighbours.isascii():
-        found = f"{found} {say('It looks like Latin-1 or Windows-1252.')}"
-    return f"{found} {say(_SAVE_AS_UTF8)}"
-
-
-def parse_toml(path: Path, text: str) -> dict[str, object]:
-    """Return the tables of a TOML text.
-
-    Raises:
-        UnusableFileError: The text is not valid TOML, or nested beyond all use; the problem has
-            the line.
-    """
-    _refuse_long_keys(path, text)
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        message = say("The lists or tables in this file are nested too deeply.")
-        raise _unusable(path, message) from None
-    except ValueError as error:
-        place = _PLACE_IN_TOML.search(str(error))
-        line = int(place[1]) if place else None
-        message = say("This is not valid TOML: {fault}.", fault=clean_line(str(error)))
-        cause = likely_cause(text, str(error), line)
-        if cause:
-            message = f"{message} {say('Likely {cause}.', cause=clean_line(cause))}"
-        raise _unusable(path, message, line) from None
-
-
-def _refuse_long_keys(path: Path, text: str) -> None:
-    """Refuse keys of very many parts, on which the parser would take minutes."""
-    if max(line.count(".") for line in text.split("\n")) <= _MOST_DOTS_IN_A_LINE:
-        return
-    bare = _STRINGS_AND_COMMENTS.sub(lambda match: "\n" * match[0].count("\n"), text)
-    for number, line in enumerate(bare.split("\n"), start=1):
-        if line.count(".") > _MOST_DOTS_IN_A_LINE:
-            message = say(
-                "This line has more than {count} dots outside of texts; "
-                "no key has that many parts.",
-                count=_MOST_DOTS_IN_A_LINE,
-            )
-            raise _unusable(path, message, number)
-
-
-def _unusable(path: Path, message: str, line: int | None = None) -> UnusableFileError:
-    return UnusableFileError([Problem(message, file=path, line=line)])

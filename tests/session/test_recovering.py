@@ -68,6 +68,53 @@ def test_a_second_damaged_file_of_the_same_second_replaces_none(path: Path):
     assert (first.read_bytes(), second.read_bytes()) == (DAMAGED, DAMAGED * 2)
 
 
+def test_an_interrupted_save_is_brought_back_without_a_moment_without_it(path: Path, monkeypatch):
+    interrupted = path.with_name(".a.toml.writing")
+    interrupted.write_text(to_toml(VISIT), "utf-8")
+    removed = []
+    real = Path.unlink
+
+    def unlink(one: Path, **named: bool) -> None:
+        removed.append(one.name)
+        real(one, **named)
+
+    monkeypatch.setattr(Path, "unlink", unlink)
+    bring_back(path, earlier_copies(path)[0], NOW)
+    assert interrupted.name not in removed
+    assert read_session(path) == VISIT
+    assert not interrupted.exists()
+
+
+def test_a_copy_that_was_damaged_since_it_was_offered_is_not_brought_back(path: Path):
+    copy = earlier_copies(path)[0]
+    copy.path.write_bytes(DAMAGED * 3)
+    with pytest.raises(UnusableFileError):
+        bring_back(path, copy, NOW)
+    assert path.read_bytes() == DAMAGED
+
+
+def test_a_file_that_is_whole_again_is_not_replaced(path: Path):
+    copy = earlier_copies(path)[0]
+    path.write_text(to_toml(VISIT), "utf-8")
+    with pytest.raises(UnusableFileError, match="can be read again"):
+        bring_back(path, copy, NOW)
+    assert read_session(path) == VISIT
+    assert not list(path.parent.glob("*.damaged-*"))
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need a privilege there")
+def test_behind_a_link_the_copies_beside_the_file_itself_are_found_and_none_is_replaced(path: Path):
+    link = path.parent / "elsewhere" / "b.toml"
+    link.parent.mkdir()
+    link.symlink_to(path)
+    first = bring_back(link, earlier_copies(link)[0], NOW)
+    path.write_bytes(DAMAGED * 2)
+    second = bring_back(link, earlier_copies(link)[0], NOW)
+    assert (first.read_bytes(), second.read_bytes()) == (DAMAGED, DAMAGED * 2)
+    assert read_session(link) == ANSWERED
+    assert link.is_symlink()
+
+
 def test_a_copy_that_has_gone_is_told_and_nothing_is_changed(path: Path):
     copy = earlier_copies(path)[0]
     copy.path.unlink()

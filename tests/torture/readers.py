@@ -4,9 +4,9 @@ import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 
-from examwalk.files import decode
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import read_protocol
+from examwalk.reading_files import decode
 from examwalk.session.storing import from_toml, to_toml
 
 CORPUS = Path(__file__).with_name("corpus")

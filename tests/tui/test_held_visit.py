@@ -137,3 +137,91 @@ def test_a_changed_copy_that_a_synced_folder_brings_is_not_overwritten(holder):
     holder.answer(OTHER, "easy")
     assert holder.is_changed_elsewhere
     assert read_session(holder.path).answers[OTHER] == "hard"
+
+
+def followed(app):
+    """Let the app look at the file as it does every second, without waiting for that."""
+    app._follow()
+
+
+async def test_what_the_holder_changes_is_shown_in_the_second_window_and_its_place_stays(holder):
+    app = second_window(holder)
+    async with app.run_test(size=(140, 45)) as pilot:
+        await pilot.pause()
+        await keys(pilot, "f")
+        here = app.screen._walk.here
+        assert holder.answer(OTHER, "easy")
+        followed(app)
+        await pilot.pause()
+        assert app.visit.session.answers == {HARD: "hard", OTHER: "easy"}
+        assert app.visit.case.answers[OTHER] == "easy"
+        assert app.screen._walk.here == here
+        assert "The other window has changed this visit" in words(app)
+        assert "Read only." in words(app)
+
+
+async def test_two_windows_one_of_which_examines_while_the_other_looks_on(tmp_path):
+    first = an_app(tmp_path / "sessions")
+    async with first.run_test(size=(80, 24)) as examining:
+        begin_small_visit(first, tmp_path)
+        await examining.pause()
+        second = an_app(tmp_path / "sessions", Start("open", first.visit.path))
+        async with second.run_test(size=(80, 24)) as looking_on:
+            await looking_on.pause()
+            before = second.visit.session.answers
+            await keys(examining, "1")
+            assert first.visit.session.answers != before
+            followed(second)
+            await looking_on.pause()
+            assert second.visit.session.answers == first.visit.session.answers
+            await keys(looking_on, "ctrl+t", "y")
+            await looking_on.pause()
+            followed(first)
+            await examining.pause()
+            assert "Read only." in words(first)
+            assert not second.visit.held_elsewhere
+
+
+@pytest.mark.parametrize("page", ["show_review", "show_summary"])
+async def test_review_and_summary_follow_and_say_that_they_are_read_only(holder, page):
+    app = second_window(holder)
+    async with app.run_test(size=(140, 45)) as pilot:
+        await pilot.pause()
+        getattr(app, page)()
+        await pilot.pause()
+        holder.answer(OTHER, "easy")
+        followed(app)
+        await pilot.pause()
+        assert app.screen.outcome.session.answers == {HARD: "hard", OTHER: "easy"}
+        assert "The other window has changed this visit" in words(app)
+        assert "Read only." in words(app)
+
+
+async def test_the_app_looks_for_changes_by_itself(holder):
+    app = second_window(holder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        holder.answer(OTHER, "easy")
+        for _ in range(60):
+            await pilot.pause(0.05)
+            if OTHER in app.visit.session.answers:
+                break
+        assert app.visit.session.answers[OTHER] == "easy"
+
+
+@pytest.mark.parametrize("content", [b"", b"format = 1\n", b"\xff\xfe"])
+async def test_a_file_that_is_damaged_meanwhile_leaves_what_is_shown(holder, content):
+    app = second_window(holder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        holder.path.write_bytes(content)
+        followed(app)
+        await pilot.pause()
+        assert app.visit.session.answers == {HARD: "hard"}
+
+
+def test_a_window_that_holds_the_visit_itself_reads_nothing_anew(holder):
+    other = OpenVisit.open(holder.path, ticking_clock())
+    other.answer(OTHER, "hard")
+    assert not holder.follow()
+    assert OTHER not in holder.session.answers

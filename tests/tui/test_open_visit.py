@@ -15,7 +15,7 @@ from examwalk.protocol.reading import read_protocol
 from examwalk.session import protocol_used
 from examwalk.session.model import Place, Side, State
 from examwalk.session.storing import read_session
-from examwalk.tui import open_visit
+from examwalk.tui import open_visit, visit_on_disk
 from examwalk.tui.open_visit import OpenVisit
 
 HARD = Place("resistance", Side.LEFT)
@@ -198,9 +198,9 @@ def test_a_visit_that_cannot_be_saved_at_all_can_still_be_examined(tmp_path, ful
 
 def test_several_changes_can_be_saved_as_one(visit, monkeypatch):
     writes = []
-    real = open_visit.write_session
+    real = visit_on_disk.write_session
     monkeypatch.setattr(
-        open_visit, "write_session", lambda *given: writes.append(1) or real(*given)
+        visit_on_disk, "write_session", lambda *given: writes.append(1) or real(*given)
     )
     with visit.one_save():
         visit.answer(HARD, "hard")
@@ -217,6 +217,25 @@ def test_what_another_window_wrote_is_never_overwritten(visit):
     assert "Another window" in visit.unsaved
     assert on_disk(visit).answers == {HARD: "easy"}
     assert visit.session.answers == {OTHER: "hard"}
+
+
+def test_a_file_that_was_only_copied_over_itself_is_no_clash(visit):
+    copied = visit.path.read_bytes()
+    visit.path.unlink()
+    visit.path.write_bytes(copied)
+    os.utime(visit.path, (1, 1))
+    assert visit.answer(OTHER, "hard")
+    assert visit.unsaved is None
+    assert on_disk(visit).answers == {OTHER: "hard"}
+
+
+def test_a_file_changed_without_growing_is_a_clash(visit):
+    visit.answer(HARD, "hard")
+    changed = visit.path.read_bytes().replace(b'"hard"', b'"easy"')
+    visit.path.write_bytes(changed)
+    visit.answer(OTHER, "hard")
+    assert visit.is_changed_elsewhere
+    assert visit.path.read_bytes() == changed
 
 
 def test_after_a_clash_of_two_windows_both_visits_can_be_kept(visit):

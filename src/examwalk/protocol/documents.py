@@ -10,9 +10,9 @@ from typing import Any
 import tomli_w
 from attrs import frozen
 
-from examwalk.files import decode, parse_toml, read_limited
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.locating import KeyPath, locate
+from examwalk.reading_files import decode, parse_toml, read_limited
 from examwalk.text import clean_line
 
 LARGEST_FILE_BYTES = 2_000_000

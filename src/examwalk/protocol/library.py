@@ -8,11 +8,11 @@ from pathlib import Path
 
 from attrs import evolve
 
-from examwalk.files import decode, parse_toml, read_limited
 from examwalk.problems import Problem, UnusableFileError, nearest
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import Identity
 from examwalk.protocol.structuring import structure
+from examwalk.reading_files import decode, parse_toml, read_limited
 
 LARGEST_FILE_BYTES = 2_000_000
 TRANSLATIONS = "translations"

@@ -22,13 +22,20 @@ KIND_WORDS = {
 
 def signature_words(session: Session) -> str:
     """Say who signed a visit and when, with its seal; an empty text where nobody did."""
-    signature = session.signature
-    if signature is None:
+    signed = signed_words(session)
+    if not signed:
         return ""
-    signed = say("Signed {time} by {by}", time=f"{signature.at:%Y-%m-%d %H:%M}", by=signature.by)
     count = len(session.amendments)
     amended = (say_count(count, "{count} amendment", "{count} amendments"),) if count else ()
     return ", ".join((signed, *amended, say("seal {seal}", seal=seal(session))))
+
+
+def signed_words(session: Session) -> str:
+    """Say who signed a visit and when; an empty text where nobody did."""
+    signature = session.signature
+    if signature is None:
+        return ""
+    return say("Signed {time} by {by}", time=f"{signature.at:%Y-%m-%d %H:%M}", by=signature.by)
 
 
 def amended_mark(protocol: Protocol, session: Session, place: Place) -> str:

@@ -9,19 +9,20 @@ from typing import Final
 
 from attrs import frozen
 
-from examwalk.files import read_limited
 from examwalk.language import later, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import read_protocol
+from examwalk.reading_files import read_limited
 from examwalk.session.folder import Entry, kept_protocol
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.protocol_used import protocol_for
 from examwalk.session.recovering import EarlierCopy, earlier_copies
-from examwalk.session.signing import RecordFault, Weight, verify
+from examwalk.session.signing import RecordFault, Weight, hashes_of, verify
 from examwalk.session.storing import FILE_LIMIT_BYTES, read_session
 
 _CHECKSUM: Final = re.compile(rb'^checksum = "', re.MULTILINE)
 _LEFT_OVER: Final = re.compile(r"\.(.+\.toml)\.(?:writing|keeping)")
+_SET_ASIDE: Final = re.compile(r"(.+\.toml)\.(damaged|conflict)-\d{8}-\d{6}(?:-\d+)?")
 _BY_OTHERS: Final = 0o077
 
 ProtocolFaults = Callable[[Session, Path], tuple[RecordFault, ...]]
@@ -78,18 +79,33 @@ def protocol_check() -> ProtocolFaults:
 
 
 def left_over(folder: Path) -> tuple[RecordFault, ...]:
-    """Return what saves that were interrupted have left in a folder.
+    """Return what saves that were interrupted, and files set aside, have left in a folder.
 
     Raises:
         OSError: The folder cannot be read.
     """
-    if not folder.is_dir():
-        return ()
-    return tuple(
-        _left_over_words(path, match[1])
-        for path in sorted(folder.iterdir())
-        if (match := _LEFT_OVER.fullmatch(path.name))
+    names = sorted(folder.iterdir()) if folder.is_dir() else []
+    left = (_LEFT_OVER.fullmatch(path.name) for path in names)
+    aside = (_SET_ASIDE.fullmatch(path.name) for path in names)
+    return (
+        *(_left_over_words(folder / match[0], match[1]) for match in left if match),
+        *(RecordFault(_set_aside_words(match), Weight.ODD) for match in aside if match),
     )
+
+
+def _set_aside_words(match: re.Match[str]) -> str:
+    words = _DAMAGED_ASIDE if match[2] == "damaged" else _CONFLICT_ASIDE
+    return say(words, file=match[0], visit=match[1])
+
+
+_DAMAGED_ASIDE = later(
+    "{file} is a damaged file of {visit}, kept when a copy was brought back. Delete it when nothing"
+    " in it is wanted any more."
+)
+_CONFLICT_ASIDE = later(
+    "{file} is what a command could not write into {visit}, which another window had changed."
+    " Compare the two, then delete it."
+)
 
 
 def _left_over_words(path: Path, visit_name: str) -> RecordFault:
@@ -131,9 +147,9 @@ def _without_checksum(path: Path) -> Iterator[RecordFault]:
 
 def _lost_records(session: Session, copies: tuple[EarlierCopy, ...]) -> Iterator[RecordFault]:
     """Find copies that hold a signature or amendments which the visit has no more."""
-    here = _hashes(session)
+    here = hashes_of(session)
     for copy in copies:
-        there = _hashes(copy.session)
+        there = hashes_of(copy.session)
         if here[: len(there)] != there:
             words = say(
                 "The earlier copy {file} holds a signature or amendments that are not in the"
@@ -141,11 +157,6 @@ def _lost_records(session: Session, copies: tuple[EarlierCopy, ...]) -> Iterator
                 file=copy.path.name,
             )
             yield RecordFault(words)
-
-
-def _hashes(session: Session) -> tuple[str, ...]:
-    signed = (session.signature.hash,) if session.signature else ()
-    return (*signed, *(amendment.hash for amendment in session.amendments))
 
 
 def _protocol_faults(session: Session, folder: Path) -> Iterator[RecordFault]:

@@ -13,8 +13,8 @@ from typing import Final
 
 from attrs import evolve
 
-from examwalk.files import decode, parse_toml, read_limited
 from examwalk.problems import UnusableFileError
+from examwalk.reading_files import decode, parse_toml, read_limited
 from examwalk.session.model import Finding, Session
 from examwalk.session.reading import ENTRIES_LIMIT, findings_in, is_of_a_later_format, session_in
 from examwalk.session.storing import FILE_LIMIT_BYTES, check_checksum, from_toml

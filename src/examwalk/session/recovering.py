@@ -1,15 +1,19 @@
-"""Earlier copies of a visit whose file is damaged, and bringing one of them back."""
+"""Earlier copies of a visit whose file is damaged or contested, and bringing one of them back."""
 
+import itertools
+import os
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
 from attrs import frozen
 
-from examwalk.files import previous_version, read_limited, set_aside_copy, write_atomically
-from examwalk.problems import UnusableFileError
+from examwalk.files import previous_version, put_in_place, set_aside_copy, write_atomically
+from examwalk.language import say
+from examwalk.problems import Problem, UnusableFileError
+from examwalk.reading_files import decode, read_limited
 from examwalk.session.model import Session
-from examwalk.session.storing import FILE_LIMIT_BYTES, read_session
+from examwalk.session.storing import FILE_LIMIT_BYTES, from_toml, read_session, write_session
 
 _OPENED: Final = ".opened"
 
@@ -44,9 +48,9 @@ def earlier_copies(path: Path) -> tuple[EarlierCopy, ...]:
 
     A save that was interrupted has left its file too; it counts only where it is whole.
     """
-    interrupted = path.with_name(f".{path.name}.writing")
+    path = Path(os.path.realpath(path))  # the copies lie beside the file itself, not beside a link
     copies = []
-    for candidate in (interrupted, previous_version(path), version_at_opening(path)):
+    for candidate in (_interrupted(path), previous_version(path), version_at_opening(path)):
         try:
             changed = datetime.fromtimestamp(candidate.stat().st_mtime, UTC)
             copies.append(EarlierCopy(candidate, read_session(candidate), changed))
@@ -63,17 +67,57 @@ def bring_back(path: Path, copy: EarlierCopy, now: datetime) -> Path:
 
     Raises:
         SaveFailedError: The disk refused; the damaged file and the copies are all still there.
-        UnusableFileError: The copy cannot be read any more.
+        UnusableFileError: The copy cannot be read any more, or the file can be read again.
     """
+    path = Path(os.path.realpath(path))
     content = read_limited(copy.path, FILE_LIMIT_BYTES)
-    damaged = set_aside_copy(path, _free_suffix(path, f".damaged-{now:%Y%m%d-%H%M%S}"))
-    write_atomically(path, content, keep_previous=False)
+    from_toml(decode(copy.path, content), copy.path)
+    if _is_whole(path):
+        again = say("The visit can be read again, so nothing was changed.")
+        raise UnusableFileError([Problem(again, file=path)])
+    damaged = set_aside_copy(path, _free_suffix(path, "damaged", now))
+    if copy.path == _interrupted(path):
+        # A save would begin by clearing away what may be the only whole copy.
+        put_in_place(copy.path, path)
+    else:
+        write_atomically(path, content, keep_previous=False)
     return damaged
 
 
-def _free_suffix(path: Path, suffix: str) -> str:
-    """Return the suffix, with a number where a file set aside before has the same name."""
-    numbered = (f"{suffix}-{number}" for number in range(2, 1000))
+def keep_beside(path: Path, session: Session, now: datetime) -> Path:
+    """Keep a visit under another name where its file was changed meanwhile.
+
+    Returns:
+        Where it is kept.
+
+    Raises:
+        SaveFailedError: The disk refused.
+    """
+    target = Path(os.path.realpath(path))
+    kept = target.with_name(target.name + _free_suffix(target, "conflict", now))
+    write_session(kept, session)
+    return kept
+
+
+def _interrupted(path: Path) -> Path:
+    """Return where an interrupted save of a visit has left what it wrote."""
+    return path.with_name(f".{path.name}.writing")
+
+
+def _is_whole(path: Path) -> bool:
+    try:
+        read_session(path)
+    except UnusableFileError:
+        return False
+    return True
+
+
+def _free_suffix(path: Path, word: str, now: datetime) -> str:
+    """Return a suffix with the time, and a number where one of that second is taken already."""
+    suffix = f".{word}-{now:%Y%m%d-%H%M%S}"
+    numbered = (f"{suffix}-{number}" for number in itertools.count(2))
     return next(
-        free for free in (suffix, *numbered) if not path.with_name(path.name + free).exists()
+        free
+        for free in (suffix, *itertools.islice(numbered, 1000))
+        if not os.path.lexists(path.with_name(path.name + free))
     )

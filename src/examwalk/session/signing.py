@@ -143,10 +143,31 @@ def seal(session: Session) -> str:
     It is the number of amendments and the first digits of the last hash. An empty text stands
     for a visit that is not signed.
     """
+    return next(reversed(seals(session)), "")
+
+
+def seals(session: Session) -> tuple[str, ...]:
+    """Return every seal that a visit has had: at signing, and after each amendment."""
+    return tuple(f"{count}-{one[:SEAL_DIGITS]}" for count, one in enumerate(hashes_of(session)))
+
+
+def hashes_of(session: Session) -> tuple[str, ...]:
+    """Return the hash of the signature and those of the amendments; none where nobody signed."""
     if session.signature is None:
-        return ""
-    last = session.amendments[-1].hash if session.amendments else session.signature.hash
-    return f"{len(session.amendments)}-{last[:SEAL_DIGITS]}"
+        return ()
+    return (session.signature.hash, *(amendment.hash for amendment in session.amendments))
+
+
+def seal_number(session: Session, noted: str) -> int | None:
+    """Return after how many amendments a visit had a seal; None where it never had it.
+
+    Args:
+        session: A visit whose record is in order, see :func:`verify`.
+        noted: A seal as it was noted, or a whole hash.
+    """
+    noted = noted.strip().casefold()
+    known = zip(seals(session), hashes_of(session), strict=True)
+    return next((count for count, ways in enumerate(known) if noted in ways), None)
 
 
 def verify(session: Session) -> tuple[RecordFault, ...]:
@@ -214,7 +235,7 @@ def _signature_faults(session: Session, signature: Signature) -> tuple[RecordFau
 
 
 def _chain_faults(session: Session, signature: Signature) -> tuple[RecordFault, ...]:
-    hashes = [signature.hash, *(amendment.hash for amendment in session.amendments)]
+    hashes = hashes_of(session)
     faults = []
     for number, amendment in enumerate(session.amendments, start=1):
         if _amendment_hash(amendment) != amendment.hash:

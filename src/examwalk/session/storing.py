@@ -7,13 +7,15 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from examwalk.files import SaveFailedError, decode, parse_toml, read_limited, write_atomically
+from examwalk.files import SaveFailedError, write_atomically
 from examwalk.language import say, say_number
 from examwalk.problems import UnusableFileError
+from examwalk.reading_files import decode, parse_toml, read_with_status
 from examwalk.session.amending import first_written
 from examwalk.session.model import Session
 from examwalk.session.reading import ENTRIES_LIMIT, READERS, is_of_a_later_format, session_in
 from examwalk.session.tables import Problems, Table
+from examwalk.session.version import Version
 from examwalk.session.writing import (
     SUBJECTS,
     Entries,
@@ -36,11 +38,24 @@ def read_session(path: Path) -> Session:
     Raises:
         UnusableFileError: With every problem that was found.
     """
-    return from_toml(decode(path, read_limited(path, FILE_LIMIT_BYTES)), path)
+    return read_version(path)[0]
 
 
-def write_session(path: Path, session: Session) -> None:
+def read_version(path: Path) -> tuple[Session, Version]:
+    """Read a session file, and return also which version of it was read.
+
+    Raises:
+        UnusableFileError: With every problem that was found.
+    """
+    status, data = read_with_status(path, FILE_LIMIT_BYTES)
+    return from_toml(decode(path, data), path), Version.of(status, data)
+
+
+def write_session(path: Path, session: Session) -> Version:
     """Save a session so that the file always holds the old or the new version, whole.
+
+    Returns:
+        The version that stands in the file from now on.
 
     Raises:
         SaveFailedError: The disk refused, or the session holds what could not be read back.
@@ -49,7 +64,7 @@ def write_session(path: Path, session: Session) -> None:
         data = _bytes_of(session)
     except ValueError as error:
         raise SaveFailedError(path, error) from error
-    write_atomically(path, data)
+    return Version.of(write_atomically(path, data), data)
 
 
 def _bytes_of(session: Session) -> bytes:

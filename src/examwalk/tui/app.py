@@ -23,7 +23,7 @@ from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.session.holding import Hold
 from examwalk.tui.keys import EVERYWHERE, bindings_of
-from examwalk.tui.open_visit import Clock, OpenVisit, local_now
+from examwalk.tui.open_visit import OpenVisit, local_now
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.page import Page
@@ -33,6 +33,7 @@ from examwalk.tui.screens.summary import SummaryScreen
 from examwalk.tui.screens.visit import VisitScreen
 from examwalk.tui.theme import DARK, LIGHT, THEMES, first_theme
 from examwalk.tui.trial import WATCH_SECONDS, Trial
+from examwalk.tui.visit_on_disk import Clock
 
 SMALLEST = (60, 18)
 """Columns and rows below which only a line asks for a larger window."""
@@ -42,6 +43,8 @@ HUNG_UP = 129
 """Exit code after the window was closed, as shells count it."""
 TERMINAL_SECONDS = 2
 """How often the app looks whether its terminal is still there."""
+FOLLOW_SECONDS = 1
+"""How often the file is looked at of a visit that another window changes."""
 TRIAL_CODE = "TRIAL"
 """The patient's code in a trial."""
 _OF_A_VISIT = (ExamScreen, ReviewScreen, SummaryScreen)
@@ -90,6 +93,8 @@ class ExamwalkApp(App[None]):
         """The visit that is open, if one is."""
         self.trial: Trial | None = None
         """What is tried, if the visit that is open is a trial."""
+        self._was_held = False
+        """Another window had the visit when it was last looked at."""
         self._had_terminal = _has_terminal()
         self.is_folded = False
         """Whether the teaching text of the exam is folded away."""
@@ -106,6 +111,7 @@ class ExamwalkApp(App[None]):
         """Listen for the system's wish to end, and open the first screen."""
         self._end_on_signals()
         self.set_interval(TERMINAL_SECONDS, self._end_without_terminal)
+        self.set_interval(FOLLOW_SECONDS, self._follow)
         if self.starting.kind == "open" and self.starting.path is not None:
             self.open_visit(self.starting.path)
         elif self.starting.kind == "try" and self.starting.path is not None:
@@ -161,6 +167,20 @@ class ExamwalkApp(App[None]):
             self.show_exam()  # other tests, other grades: the exam is laid out anew
         else:
             self._refresh_screens()
+
+    def _follow(self) -> None:
+        """Show what the window that holds the visit has changed, and when one takes it over."""
+        screen = self.screen
+        # A sheet that is open is about the visit as it was: look again once it is closed.
+        if self.visit is None or not isinstance(screen, _OF_A_VISIT):
+            return
+        is_held = bool(self.visit.held_elsewhere)
+        is_new = self.visit.follow()
+        if is_new or is_held is not self._was_held:
+            self._was_held = is_held
+            self._refresh_screens()
+        if is_new:
+            screen.say(say("The other window has changed this visit; here it is as it is now."))
 
     def open_visit(self, path: Path, *, insist: bool = False) -> None:
         """Open the visit in a file and go to its exam; say why where it cannot be used.

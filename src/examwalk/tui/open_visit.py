@@ -1,16 +1,12 @@
-"""The visit that is open: every change to it goes through here and is on disk before it returns."""
+"""The visit that is open: every change goes through here and is on disk before it returns."""
 
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
-from random import Random
-from typing import Self
 
 from attrs import evolve
 
-from examwalk.files import SaveFailedError
-from examwalk.language import chosen_language, later, say, say_count
+from examwalk.language import later, say, say_count
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.wording import answer_words, reason_words
@@ -19,30 +15,21 @@ from examwalk.reasoning.fitting import Misfit, misfits
 from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.summary import summarise
 from examwalk.report.differing import Difference, differences
-from examwalk.report.held import held_words
 from examwalk.report.sides import with_side
-from examwalk.session.folder import keep_protocol, keep_translation, new_id, path_for
-from examwalk.session.holding import Hold
 from examwalk.session.model import (
     Answer,
     Decision,
     Finding,
     Place,
-    ProtocolUsed,
     Reply,
     Session,
     Side,
     State,
 )
-from examwalk.session.protocol_used import protocol_for
-from examwalk.session.recovering import keep_version_at_opening
-from examwalk.session.storing import read_session, write_session
+from examwalk.session.version import Version
 from examwalk.tui.drafts import Drafts
 from examwalk.tui.outlook import Outlook
-
-Clock = Callable[[], datetime]
-Stamp = tuple[int, int, int]
-"""What changes whenever a file is written anew."""
+from examwalk.tui.visit_on_disk import Clock, VisitOnDisk
 
 FINISHED = later(
     "This visit is finished, so nothing in it was changed. Reopen it in the review to go on."
@@ -58,13 +45,12 @@ def local_now() -> datetime:
     return datetime.now().astimezone().replace(microsecond=0)
 
 
-class OpenVisit:
-    """One visit in memory and in its file.
+class OpenVisit(VisitOnDisk):
+    """A visit that is examined: its changes, how they are taken back, and what follows from them.
 
     Every method that changes the visit returns whether it did: a finished visit stays as it is
     until it is reopened, a signed one for good, and one that another window holds as long as that
-    one has it (``frozen`` says which). A save that fails keeps the change in memory and leaves its
-    sentence in ``unsaved``; the next change tries again.
+    one has it (``frozen`` says which). Whatever was changed is saved before the method returns.
     """
 
     def __init__(
@@ -74,23 +60,14 @@ class OpenVisit:
         session: Session,
         now: Clock,
         *,
-        on_disk: Stamp | None,
+        version: Version | None,
         protocol_note: str | None = None,
     ) -> None:
-        self.path = path
-        self.loaded = loaded
-        self.session = session
-        self.now = now
-        self.protocol_note = protocol_note
-        """Says under which version the visit was examined, where it is read with another."""
+        super().__init__(path, loaded, session, now, version=version, protocol_note=protocol_note)
         self.trial_note: str | None = None
         """Says that nothing here is kept, where the visit only tries a protocol out."""
         self.differences: tuple[Difference, ...] | None = None
         """What follows differently since the protocol was read anew; none where it never was."""
-        self.unsaved: str | None = None
-        self.is_changed_elsewhere = False
-        """Saving stopped because another window wrote the file since it was read."""
-        self._on_disk = on_disk
         self.drafts = Drafts()
         self.misfits: tuple[Misfit, ...] = ()
         """Answers in the file that the protocol cannot read; they are kept, and told about."""
@@ -98,71 +75,8 @@ class OpenVisit:
         self.case = self._case()
         self._taken_back_by: list[tuple[Session, str]] = []
         self._summary: tuple[Session, Summary] | None = None
-        self._held_back = False
-        self._has_saved = False
-        self._lacks_protocol = False
-        self.hold: Hold | None = None
-        """The right to change the file, where it was asked for."""
         self.outlook: Outlook | None = None
         """What hangs on single findings, as it was last worked out."""
-
-    @classmethod
-    def start(
-        cls,
-        folder: Path,
-        loaded: LoadedProtocol,
-        patient: str,
-        examiner: str,
-        now: Clock,
-        random: Random,
-    ) -> Self:
-        """Begin a visit in a folder, and keep the protocol it is examined under beside it."""
-        started = now()
-        identity = loaded.protocol.identity
-        session = Session(
-            id=new_id(started, random),
-            started=started,
-            examiner=examiner,
-            patient=patient,
-            protocol=ProtocolUsed(identity.id, identity.version, loaded.fingerprint),
-        )
-        visit = cls(path_for(folder, session.id), loaded, session, now, on_disk=None)
-        visit._lacks_protocol = True
-        visit.save()
-        return visit
-
-    @classmethod
-    def open(cls, path: Path, now: Clock) -> Self:
-        """Open the visit in a file with the protocol it was examined under.
-
-        Raises:
-            UnusableFileError: the file is damaged, or no protocol for it can be read.
-        """
-        on_disk = _stamp(path)
-        session = read_session(path)
-        loaded, note = protocol_for(session, path.parent, chosen_language())
-        return cls(path, loaded, session, now, on_disk=on_disk, protocol_note=note)
-
-    @classmethod
-    def open_held(cls, path: Path, now: Clock, *, insist: bool = False) -> Self:
-        """Ask for the right to change a visit, then open it; read-only where another has it.
-
-        Args:
-            path: the file of the visit.
-            now: the clock.
-            insist: take the right even from a window that lives.
-
-        Raises:
-            UnusableFileError: the file is damaged, or no protocol for it can be read.
-        """
-        hold = Hold.take(path, now(), insist=insist)
-        try:
-            visit = cls.open(path, now)
-        except BaseException:
-            hold.release()
-            raise
-        visit.hold = hold
-        return visit
 
     def mark_invented(self) -> None:
         """Mark the visit as one that examines nobody."""
@@ -192,12 +106,6 @@ class OpenVisit:
     def is_signed(self) -> bool:
         """Whether the visit is signed and changes by amendments alone."""
         return self.session.signature is not None
-
-    @property
-    def held_elsewhere(self) -> str:
-        """Say who may change this visit instead of this window; an empty text if nobody."""
-        rival = self.hold.rival if self.hold is not None else None
-        return held_words(rival) if rival is not None else ""
 
     @property
     def frozen(self) -> str:
@@ -303,78 +211,20 @@ class OpenVisit:
         self._after_change()
         return say("Taken back: {what}.", what=what)
 
+    def follow(self) -> bool:
+        """Show what the window that may change the visit has changed, and say if it has."""
+        if not self.read_anew():
+            return False
+        self._taken_back_by.clear()
+        self._find_misfits()
+        self.case = self._case()
+        return True
+
     def go(self, place: Place) -> None:
         """Remember where the exam is."""
         if self.session.here != place:
             self.session = evolve(self.session, here=place)
             self.save()
-
-    @contextmanager
-    def one_save(self) -> Iterator[None]:
-        """Save once for all the changes made within."""
-        self._held_back = True
-        try:
-            yield
-        finally:
-            self._held_back = False
-            self.save()
-
-    def save(self) -> bool:
-        """Write the visit to its file and say whether that succeeded."""
-        if self._held_back:
-            return True
-        if self.held_elsewhere:
-            self.is_changed_elsewhere = self.unsaved is not None
-            return self.unsaved is None
-        on_disk = _stamp(self.path)
-        self.is_changed_elsewhere = on_disk is not None and on_disk != self._on_disk
-        if self.is_changed_elsewhere:
-            self.unsaved = say(
-                "Another window has changed this visit since it was opened here. Nothing was "
-                "overwritten, and what is answered here is kept in this window only."
-            )
-            return False
-        try:
-            if self._lacks_protocol:
-                self._keep_protocol()
-            if not self._has_saved:
-                keep_version_at_opening(self.path)
-            write_session(self.path, self.session)
-        except SaveFailedError as error:
-            self.unsaved = str(error)
-            if error.new_version_stands:
-                self._on_disk = _stamp(self.path)
-            return False
-        self._on_disk = _stamp(self.path)
-        self._has_saved = True
-        self.unsaved = None
-        return True
-
-    def _keep_protocol(self) -> None:
-        """Keep the protocol, and its words in the language spoken, before the visit itself."""
-        folder, fingerprint = self.path.parent, self.loaded.fingerprint
-        keep_protocol(folder, fingerprint, self.loaded.text)
-        words = self.loaded.translation_text
-        if words:
-            keep_translation(folder, fingerprint, chosen_language(), words)
-        self._lacks_protocol = False
-
-    def save_apart(self, random: Random) -> bool:
-        """Go on as a visit of its own, beside the one that another window has changed."""
-        # The signature is of the other one: under a new id it would be worth nothing.
-        apart = evolve(self.session, signature=None, amendments=(), as_signed=None)
-        self.session = evolve(apart, id=new_id(self.now(), random))
-        self.path = path_for(self.path.parent, self.session.id)
-        self._on_disk = None
-        self._has_saved = False
-        self.let_go()
-        self.hold = Hold.take(self.path, self.now())
-        return self.save()
-
-    def let_go(self) -> None:
-        """Give back the right to change the file; another window may have it now."""
-        if self.hold is not None:
-            self.hold.release()
 
     def would_be_lost(self) -> str:
         """Say in a sentence what closing the visit now would lose; an empty text if nothing."""
@@ -449,12 +299,3 @@ class OpenVisit:
                 if self._unread.get(place) != answer
             }
         return Case(self.protocol, answers)
-
-
-def _stamp(path: Path) -> Stamp | None:
-    """Return the stamp of a file, or nothing where there is none."""
-    try:
-        status = path.stat()
-    except OSError:
-        return None
-    return status.st_ino, status.st_mtime_ns, status.st_size

@@ -104,6 +104,10 @@ class ExamScreen(Page[None]):
         """Show the visit as it is now."""
         self._show()
 
+    def say(self, sentence: str) -> None:
+        """Show the visit as it is now, and a sentence until the next key."""
+        self._do(self._walk.tell, sentence)
+
     # --- answering ---
 
     def action_answer(self, key: str) -> None:
@@ -172,10 +176,7 @@ class ExamScreen(Page[None]):
     def action_correct(self) -> None:
         """Correct the answer of a signed visit, after asking for what, why and by whom."""
 
-        def done(sentence: str) -> None:
-            self._do(self._walk.tell, sentence)
-
-        ask_to_correct(self.app, self._visit, self._walk.here, done)
+        ask_to_correct(self.app, self._visit, self._walk.here, self.say)
 
     def action_clear(self) -> None:
         """Take the answer away."""

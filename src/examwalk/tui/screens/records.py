@@ -122,7 +122,7 @@ def _record(visit: OpenVisit, change: Callable[[], Session], says: str, done: Do
         done(str(error))
         return
     visit.put_on_record(session)
-    done(says)
+    done(visit.unsaved or says)
 
 
 def _values_words(visit: OpenVisit, test: Test) -> str:

@@ -10,7 +10,7 @@ from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.screens.words import CAUTION_SIGN
 from examwalk.tui.text import phrase
-from examwalk.tui.widgets.banner import record_lines
+from examwalk.tui.widgets.banner import held_lines, record_lines
 
 
 class StopBanner(Static):
@@ -33,6 +33,7 @@ def banner_lines(visit: OpenVisit) -> list[Content]:
     if visit.unsaved is not None:
         head = (f"{CAUTION_SIGN} {say('Not saved')} ", "bold $stop")
         lines.append(phrase(head, f"{visit.unsaved} {say('Ctrl+S tries again.')}"))
+    lines += held_lines(visit)
     if visit.trial_note is not None:
         lines.append(phrase((f"▲ {say('Trial.')} ", "bold $warn"), visit.trial_note))
     if visit.protocol_note is not None:

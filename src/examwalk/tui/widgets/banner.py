@@ -48,10 +48,7 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
         lines.append(
             _warning(STOP_SIGN, say("Not saved. Ctrl+S tries again."), "bold $stop", visit.unsaved)
         )
-    held = visit.held_elsewhere
-    if held:
-        takes = say("Ctrl+T takes it over.")
-        lines.append(_warning(WARN_SIGN, say("Read only."), "bold $warn", f"{held} {takes}"))
+    lines += held_lines(visit)
     if visit.trial_note is not None:
         lines.append(_warning(WARN_SIGN, say("Trial."), "bold $warn", visit.trial_note))
     if visit.protocol_note is not None:
@@ -70,6 +67,15 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
             )
         )
     return lines + _stops(visit.case.cautions, is_short)
+
+
+def held_lines(visit: OpenVisit) -> list[Content]:
+    """Write who may change the visit instead of this window, if anybody."""
+    held = visit.held_elsewhere
+    if not held:
+        return []
+    takes = say("Ctrl+T takes it over.")
+    return [_warning(WARN_SIGN, say("Read only."), "bold $warn", f"{held} {takes}")]
 
 
 def record_lines(visit: OpenVisit) -> list[Content]:
