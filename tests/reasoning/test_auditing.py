@@ -20,7 +20,7 @@ from examwalk.protocol.model import (
 )
 from examwalk.protocol.reading import read_protocol
 from examwalk.reasoning.auditing import Weight, audit
-from made_protocols import FRAME, amount, choice, is_yes, made, rule
+from made_protocols import FRAME, amount, choice, is_yes, made, measured, rule
 
 NEVER = Condition(all=(is_yes("a"), Condition(test="a", is_="no")))
 ALWAYS = Condition(any=(is_yes("a"), Condition(test="a", is_="no")))
@@ -130,6 +130,15 @@ def test_an_option_that_no_rule_leads_to_is_named() -> None:
 def test_a_test_that_a_caution_needs_and_that_may_not_be_asked_is_named() -> None:
     found = said(made(cautions=(caution(Condition(test="depth", at_least=3)),)), "“depth”")
     assert any("is not asked with these findings: skin, left" in says for _, says in found)
+
+
+def test_tests_that_one_caution_needs_are_named_in_the_order_of_the_protocol() -> None:
+    skin = Condition(test="skin", includes="wound")
+    names = [f"deep-{letter}" for letter in "sbrda"]
+    tests = (*FRAME.tests, *(measured(name, ask_when=skin) for name in names))
+    when = Condition(any=tuple(Condition(test=name, at_least=3) for name in reversed(names)))
+    found = said(made(tests=tests, cautions=(caution(when),)), "“hot” looks at")
+    assert [says.split("“")[2].split("”")[0] for _, says in found] == names
 
 
 def test_a_test_from_which_nothing_follows_is_named() -> None:

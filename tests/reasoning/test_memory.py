@@ -11,7 +11,7 @@ from examwalk.reasoning.case import Case
 from examwalk.reasoning.features import settle_features
 from examwalk.reasoning.results import Truth
 from examwalk.reasoning.summary import summarise_case
-from examwalk.reasoning.supposing import Supposed
+from examwalk.reasoning.supposed import Supposed
 from examwalk.reasoning.values import touched_by, values_after, values_of
 from examwalk.session.model import Side
 from made_protocols import amount, at, case_of, choice, is_yes, made, placed, rule

@@ -1,6 +1,7 @@
 """The search for findings that make a condition true is exact, and its examples are small."""
 
 import pytest
+from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -8,7 +9,9 @@ from examwalk.protocol.model import Condition, Derived, Kind, Points, Protocol, 
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.contradicting import contradict
-from examwalk.reasoning.supposing import find_example
+from examwalk.reasoning.logic import Verdict, conjunction
+from examwalk.reasoning.supposed import Supposed
+from examwalk.reasoning.supposing import find_example, find_shortly
 from examwalk.session.model import Place, Side
 from made_protocols import FRAME, TESTS, amount, at, is_yes, made, measured
 
@@ -169,6 +172,42 @@ def test_no_findings_make_true_what_was_called_impossible(
     assert not Case(FRAME, answers).verdict(condition, Side.LEFT).holds
 
 
+@given(
+    st.lists(
+        st.one_of(
+            CONDITIONS,
+            st.builds(Condition, test=st.sampled_from(["a", "depth"]), answered=st.booleans()),
+        ),
+        min_size=1,
+        max_size=4,
+    )
+)
+def test_what_was_worked_out_for_other_suppositions_leads_no_search_astray(
+    conditions: list[Condition],
+) -> None:
+    wanted = Condition(all=tuple(conditions))
+
+    def goal(case: Supposed) -> Verdict:
+        return conjunction(case.judged(condition, Side.LEFT) for condition in conditions)
+
+    anew = find_example(evolve(FRAME), lambda case: case.verdict(wanted, Side.LEFT))
+    remembering = evolve(FRAME)
+    assert find_example(remembering, goal) == anew
+    assert find_example(remembering, goal) == anew
+
+
+@given(CONDITIONS)
+def test_a_short_search_settles_nothing_otherwise_than_the_thorough_one(
+    condition: Condition,
+) -> None:
+    def goal(case: Supposed) -> Verdict:
+        return case.verdict(condition, Side.LEFT)
+
+    shortly = find_shortly(FRAME, goal)
+    if not shortly.undecided:
+        assert shortly == find_example(FRAME, goal)
+
+
 class TestContradicting:
     """What excludes itself on its face is seen without a search."""
 
@@ -181,6 +220,13 @@ class TestContradicting:
 
     def test_two_options_of_one_test_exclude_each_other(self) -> None:
         assert self.asks(Condition(test="a", is_="yes"), Condition(test="a", one_of=("no",)))
+
+    def test_what_one_holds_and_another_refuses_excludes_itself(self) -> None:
+        yes, other = is_yes("a"), is_yes("b")
+        assert self.asks(yes, Condition(all=(other, Condition(not_=yes))))
+        assert contradict(FRAME, [(yes, Side.LEFT, True), (yes, Side.LEFT, False)])
+        assert not contradict(FRAME, [(yes, Side.LEFT, True), (yes, Side.RIGHT, False)])
+        assert not self.asks(Condition(not_=Condition(all=(yes, other))), yes)
 
     def test_the_same_number_on_two_feet_does_not(self) -> None:
         other = Condition(test="reach", is_=2, side=SideScope.OTHER)

@@ -25,8 +25,18 @@ def surely_impossible(protocol: Protocol, goal: Goal, names: Iterable[str]) -> b
     return any(
         proves_impossible(abstract, goal)
         for name in names
-        if (abstract := _with_as_measured(protocol, protocol.derived_by_id[name])) is not None
+        if (abstract := _as_measured(protocol, name)) is not None
     )
+
+
+def _as_measured(protocol: Protocol, name: str) -> Protocol | None:
+    """Return the protocol with a derived value as a measurement, the same one each time."""
+    known = protocol.noted.setdefault("as-measured", {})
+    assert isinstance(known, dict)
+    if name not in known:
+        known[name] = _with_as_measured(protocol, protocol.derived_by_id[name])
+    found: Protocol | None = known[name]
+    return found
 
 
 def _with_as_measured(protocol: Protocol, derived: Derived) -> Protocol | None:

@@ -32,7 +32,8 @@ from examwalk.reasoning.abstracting import surely_impossible
 from examwalk.reasoning.contradicting import contradict
 from examwalk.reasoning.logic import Verdict, conjunction, negation
 from examwalk.reasoning.mentions import Mentions, conditions_in, mentions
-from examwalk.reasoning.supposing import Example, Outcome, Supposed, find_example
+from examwalk.reasoning.supposed import Supposed
+from examwalk.reasoning.supposing import Example, Outcome, find_example, find_shortly
 from examwalk.session.model import BOTH_FEET, Side
 
 
@@ -127,26 +128,28 @@ class _Goal:
         return conjunction(
             verdict if holds else negation(verdict)
             for condition, side, holds in self.wanted
-            for verdict in (case.verdict(condition, side, case.open_features),)
+            for verdict in (case.judged(condition, side, case.open_features),)
         )
 
 
 def _hidden_from_cautions(protocol: Protocol) -> Iterator[Remark]:
     """Find tests that a caution looks at and that are not always asked."""
-    indexes = {test.id: index for index, test in enumerate(protocol.tests)}
-    for caution in protocol.cautions:
-        for name in mentions(protocol, caution.when).tests:
-            test = protocol.tests_by_id[name]
-            if test.ask_when is None:
-                continue
+    unasked = {}
+    for index, test in enumerate(protocol.tests):
+        if test.ask_when is not None:
             side = Side.WHOLE if test.sides is Sides.ONCE else Side.LEFT
-            outcome = find_example(protocol, _failing(test.ask_when, side))
-            if outcome.example is not None:
+            example = find_example(protocol, _failing(test.ask_when, side)).example
+            if example is not None:
+                unasked[test.id] = index, example_words(protocol, example)
+    for caution in protocol.cautions:
+        seen = mentions(protocol, caution.when).tests
+        for name, (index, findings) in unasked.items():
+            if name in seen:
                 yield Remark(
                     Weight.NOTE,
-                    ("test", indexes[name], "ask_when"),
+                    ("test", index, "ask_when"),
                     f"the caution “{caution.id}” looks at “{name}”, which is not asked with"
-                    f" these findings: {example_words(protocol, outcome.example)}.",
+                    f" these findings: {findings}.",
                 )
 
 
@@ -212,7 +215,10 @@ def _both(protocol: Protocol, rule: Rule, other: Rule, feature: str) -> Outcome:
 
 
 def _search(protocol: Protocol, goal: _Goal) -> Outcome:
-    """Search for an example, after a look whether a derived value alone rules it out."""
+    """Search for an example; where that is long, look first whether a derived value forbids it."""
+    outcome = find_shortly(protocol, goal)
+    if not outcome.undecided:
+        return outcome
     names = Mentions().derived.union(
         *(mentions(protocol, condition).derived for condition, _, _ in goal.wanted)
     )

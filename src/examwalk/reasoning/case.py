@@ -3,11 +3,9 @@
 A ``Case`` is a value: it never changes, and it remembers what it has worked out.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import cached_property, lru_cache
 from typing import Self, TypeVar
-
-from attrs import evolve
 
 from examwalk.protocol.model import (
     Caution,
@@ -88,7 +86,7 @@ class Case:
         return memory_of(self.protocol)
 
     @cached_property
-    def row(self) -> Sequence[Answer | None]:
+    def row(self) -> Sequence[Hashable]:
         """The answers as the memory looks at them."""
         return self.memory.row(self.answers)
 
@@ -276,7 +274,8 @@ class Case:
         answer = self.answers.get(place)
         missing = () if answer is not None else (place, *asked.missing)
         if condition.answered is not None:
-            return evolve(known((answer is not None) is condition.answered, place), missing=missing)
+            is_met = (answer is not None) is condition.answered
+            return Verdict(Truth.TRUE if is_met else Truth.FALSE, (place,), missing)
         if answer is None:
             return Verdict(Truth.UNKNOWN, missing=missing)
         if test.kind is Kind.GRADE:

@@ -21,13 +21,21 @@ def contradict(protocol: Protocol, wanted: Iterable[Wanted]) -> bool:
         protocol: says what is asked once for the whole person.
         wanted: each condition, the side it is judged on, and whether it must hold.
 
-    Only what every one of them asks of one subject on one side is compared, so False does not
-    mean that they can hold together.
+    Only what every one of them asks of one subject on one side is compared, and whether one
+    refuses the very condition that another holds, so False does not mean that they can hold
+    together.
     """
     bounds: dict[Subject, tuple[float, float]] = {}
     options: dict[Subject, set[str]] = {}
+    held: set[tuple[Condition, Side]] = set()
+    refused: set[tuple[Condition, Side]] = set()
     for condition, side, holds in wanted:
+        if not holds:
+            refused.add((condition, side))
         for part in _all_of(condition) if holds else ():
+            held.add((part, side))
+            if part.not_ is not None:
+                refused.add((part.not_, side))
             subject = _subject(protocol, part, side)
             if subject is None:
                 continue
@@ -37,7 +45,9 @@ def contradict(protocol: Protocol, wanted: Iterable[Wanted]) -> bool:
             allowed = _options(part)
             if allowed is not None:
                 options[subject] = options.get(subject, allowed) & allowed
-    return any(low > high for low, high in bounds.values()) or not all(options.values())
+    if held & refused or not all(options.values()):
+        return True
+    return any(low > high for low, high in bounds.values())
 
 
 def _all_of(condition: Condition) -> Iterator[Condition]:

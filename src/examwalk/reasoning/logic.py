@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from itertools import chain
 from typing import TypeVar
 
-from attrs import evolve, frozen
+from attrs import frozen
 
 from examwalk.reasoning.results import DerivedAt, Truth
 from examwalk.session.model import Place
@@ -55,7 +55,8 @@ def known(answer: bool, *findings: Place) -> Verdict:
 
 def negation(verdict: Verdict) -> Verdict:
     """Return the opposite; the opposite of unknown is unknown."""
-    return evolve(verdict, truth=_OPPOSITE[verdict.truth])
+    opposite = _OPPOSITE[verdict.truth]
+    return Verdict(opposite, verdict.findings, verdict.missing, verdict.through)
 
 
 def conjunction(verdicts: Iterable[Verdict]) -> Verdict:
@@ -98,13 +99,20 @@ def at_least(count: int, verdicts: Iterable[Verdict]) -> Verdict:
 
 
 def _final(verdict: Verdict) -> Verdict:
-    return evolve(verdict, missing=()) if verdict.missing else verdict
+    if not verdict.missing:
+        return verdict
+    return Verdict(verdict.truth, verdict.findings, through=verdict.through)
 
 
 def _open(grounds: Iterable[Verdict], verdicts: Iterable[Verdict]) -> Verdict:
     """Return unknown on these grounds; an answer that turns any of the verdicts is missing."""
-    missing = merged(verdict.missing for verdict in verdicts)
-    return evolve(_joined(Truth.UNKNOWN, grounds), missing=missing)
+    grounds = tuple(grounds)
+    return Verdict(
+        Truth.UNKNOWN,
+        merged([verdict.findings for verdict in grounds]),
+        merged([verdict.missing for verdict in verdicts]),
+        merged([verdict.through for verdict in grounds]),
+    )
 
 
 def _joined(truth: Truth, verdicts: Iterable[Verdict]) -> Verdict:

@@ -14,7 +14,7 @@ from attrs import frozen
 from examwalk.language import chosen_language
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.dependence import Dependence, FeatureAt, Reads
-from examwalk.session.model import Answer, Place, Side
+from examwalk.session.model import Place, Side
 
 MOST_KEPT = 60_000
 """So many things are kept at most; then the memory begins anew."""
@@ -29,7 +29,7 @@ class _Watched:
 
     subject: object
     """Kept alive, since its identity is part of the key."""
-    answers: Callable[[Sequence[Answer | None]], Hashable]
+    answers: Callable[[Sequence[Hashable]], Hashable]
     features: tuple[FeatureAt, ...]
 
 
@@ -44,9 +44,9 @@ class Memory:
         self._kept: dict[Hashable, tuple[Any, tuple[object, ...]]] = {}
         self._one_of_each: dict[Hashable, Any] = {}
 
-    def row(self, answers: Mapping[Place, Answer]) -> list[Answer | None]:
+    def row(self, answers: Mapping[Place, Hashable]) -> list[Hashable]:
         """Lay answers out in a row, so that a few of them are quickly looked at."""
-        row: list[Answer | None] = [None] * len(self._index)
+        row: list[Hashable] = [None] * len(self._index)
         for place, answer in answers.items():
             number = self._index.get(place)
             if number is not None:
@@ -54,8 +54,8 @@ class Memory:
         return row
 
     def changed_row(
-        self, row: Sequence[Answer | None], changes: Mapping[Place, Answer | None]
-    ) -> list[Answer | None]:
+        self, row: Sequence[Hashable], changes: Mapping[Place, Hashable]
+    ) -> list[Hashable]:
         """Return a row with some answers changed, or taken away."""
         changed = list(row)
         for place, answer in changes.items():
@@ -68,7 +68,7 @@ class Memory:
         self,
         about: tuple[str, object, Side],
         reads: Callable[[], Reads],
-        row: Sequence[Answer | None],
+        row: Sequence[Hashable],
         features: Inputs,
         work: Callable[[], Worked],
     ) -> Worked:
@@ -118,14 +118,19 @@ class Memory:
         return _Watched(subject, getter, tuple(sorted(reads.features, key=str)))
 
 
-def _nothing(_: Sequence[Answer | None]) -> Hashable:
+def _nothing(_: Sequence[Hashable]) -> Hashable:
     return None
 
 
-def memory_of(protocol: Protocol) -> Memory:
-    """Return the memory of a protocol, in the language that is in use."""
+def memory_of(protocol: Protocol, about: str = "answers") -> Memory:
+    """Return the memory of a protocol, in the language that is in use.
+
+    Args:
+        protocol: under which things were worked out.
+        about: what they were worked out from; what is supposed is kept apart from what was found.
+    """
     # Results hold words, and a program may change its language while it runs.
-    key = f"memory-{chosen_language()}"
+    key = f"memory-{about}-{chosen_language()}"
     memory = protocol.noted.get(key)
     if not isinstance(memory, Memory):
         memory = protocol.noted[key] = Memory(protocol)

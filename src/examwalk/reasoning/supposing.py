@@ -7,45 +7,25 @@ answer "none" is exact, and an example found is a small one.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import lru_cache
 from random import Random
 from typing import Any
 
 from attrs import evolve, frozen
 
-from examwalk.protocol.model import Condition, Kind, Protocol, Sides, Test
+from examwalk.protocol.model import Kind, Protocol, Test
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import Case, Worked, place_of, sides_of
-from examwalk.reasoning.conditions_met import NO_FEATURES, SettledFeatures
-from examwalk.reasoning.dependence import Reads
-from examwalk.reasoning.derived import DerivedValue
-from examwalk.reasoning.intervals import Interval, compare, exactly
-from examwalk.reasoning.logic import NEVER, Verdict, conjunction, known
-from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
+from examwalk.reasoning.intervals import Interval, exactly
+from examwalk.reasoning.logic import Verdict, conjunction
+from examwalk.reasoning.results import Truth
+from examwalk.reasoning.supposed import Chosen, LeftOpen, Supposed, Supposition, Suppositions
 from examwalk.session.model import Answer, Place, Side
 
 MOST_STEPS = 2_000
-STEPS_OF_A_PROOF = 100
+SHORT_STEPS = 100
 FEW_STEPS = 250
 """How long each order of trying is followed before the thorough search begins."""
 
-
-@frozen
-class Chosen:
-    """What is supposed of a choice of several: some options chosen, some not, the rest open."""
-
-    included: frozenset[str] = frozenset()
-    excluded: frozenset[str] = frozenset()
-
-
-@frozen
-class LeftOpen:
-    """A test is supposed to be left unanswered."""
-
-
-Supposition = str | Interval | Chosen | LeftOpen
-Suppositions = Mapping[Place, Supposition]
-Goal = Callable[["Supposed"], Verdict]
+Goal = Callable[[Supposed], Verdict]
 """What is to be made true."""
 
 
@@ -70,105 +50,6 @@ class Outcome:
         return self.example is not None or self.undecided
 
 
-class Supposed(Case):
-    """A case in which answers are supposed, numbers and several options only in part."""
-
-    def __init__(self, protocol: Protocol, supposed: Suppositions) -> None:
-        answers = {place: value for place, value in supposed.items() if isinstance(value, str)}
-        super().__init__(protocol, answers)
-        self.supposed = supposed
-        self.asked_whether_answered: set[Place] = set()
-        """Where a condition asked whether there is an answer at all."""
-
-    def recalled(
-        self,
-        about: tuple[str, object, Side],
-        reads: Callable[[], Reads],
-        work: Callable[[], Worked],
-        features: SettledFeatures = NO_FEATURES,
-    ) -> Worked:
-        """Work it out: what is supposed in part is not among the answers, and not remembered."""
-        return work()
-
-    @property
-    def open_features(self) -> SettledFeatures:
-        """Every feature, as not settled: what a condition asks of one stays unknown."""
-        return _open_features(self.protocol)
-
-    def number(self, name: str, side: Side) -> DerivedValue:
-        """Return a number, within the bounds that are supposed of it."""
-        test = self.protocol.tests_by_id.get(name)
-        if test is not None:
-            place = place_of(test, side)
-            interval = self.supposed.get(place)
-            if isinstance(interval, Interval) and self._may_be_asked(test, place.side):
-                missing = () if interval.is_settled else (place,)
-                return DerivedValue(interval, findings=(place,), missing=missing)
-        return super().number(name, side)
-
-    def _ask_test(self, test: Test, condition: Condition, side: Side) -> Verdict:
-        place = place_of(test, side)
-        supposition = self.supposed.get(place)
-        if isinstance(supposition, LeftOpen) and condition.answered is not None:
-            return known(not condition.answered, place)
-        if supposition is None and condition.answered is not None:
-            # An exam would know it; a search may still suppose an answer here, or none.
-            self.asked_whether_answered.add(place)
-            return Verdict(Truth.UNKNOWN, missing=(place,))
-        if not isinstance(supposition, Interval | Chosen):
-            return super()._ask_test(test, condition, side)
-        if not self._may_be_asked(test, place.side):
-            return NEVER
-        if condition.answered is not None:
-            return known(condition.answered, place)
-        truth = (
-            compare(supposition, condition)
-            if isinstance(supposition, Interval)
-            else _among(supposition, condition)
-        )
-        missing = (place,) if truth is Truth.UNKNOWN else ()
-        return Verdict(truth, (place,), missing)
-
-    def _may_be_asked(self, test: Test, side: Side) -> bool:
-        return self.indicated(test, side).truth is not Truth.FALSE
-
-
-@lru_cache(maxsize=8)
-def _open_features_of(features: tuple[tuple[str, Sides], ...]) -> SettledFeatures:
-    return {
-        (name, side): FeatureResult(
-            id=name,
-            title=name,
-            group="",
-            side=side,
-            status=FeatureStatus.WAITING,
-            value=None,
-            unit="",
-            words="",
-            standing=None,
-            cut=0,
-            trace=(),
-            findings=(),
-            missing=(),
-        )
-        for name, sides in features
-        for side in sides_of(sides)
-    }
-
-
-def _open_features(protocol: Protocol) -> SettledFeatures:
-    return _open_features_of(tuple((feature.id, feature.sides) for feature in protocol.features))
-
-
-def _among(chosen: Chosen, condition: Condition) -> Truth:
-    wanted = set(condition.includes_any or ())
-    if condition.includes is not None:
-        wanted.add(condition.includes)
-    if wanted & chosen.included:
-        return Truth.TRUE
-    return Truth.FALSE if wanted <= chosen.excluded else Truth.UNKNOWN
-
-
 def find_example(protocol: Protocol, goal: Goal, most_steps: int = MOST_STEPS) -> Outcome:
     """Search for findings that make a goal true.
 
@@ -184,13 +65,22 @@ def find_example(protocol: Protocol, goal: Goal, most_steps: int = MOST_STEPS) -
             return Outcome(Example(_smallest(protocol, goal, found)))
         if not search.gave_up:
             break
-    return Outcome(None, undecided=search.gave_up or search.hangs_on_features)
+    return Outcome(None, undecided=search.is_undecided)
+
+
+def find_shortly(protocol: Protocol, goal: Goal) -> Outcome:
+    """Take the first steps of ``find_example``; what they settle it would settle the same way."""
+    search = _Search(protocol, goal, SHORT_STEPS, _as_listed)
+    found = search.run({})
+    if found is not None:
+        return Outcome(Example(_smallest(protocol, goal, found)))
+    return Outcome(None, undecided=search.is_undecided)
 
 
 def proves_impossible(protocol: Protocol, goal: Goal) -> bool:
     """Say whether a short search already shows that nothing makes a goal true."""
-    search = _Search(protocol, goal, STEPS_OF_A_PROOF, _as_listed)
-    return search.run({}) is None and not (search.gave_up or search.hangs_on_features)
+    search = _Search(protocol, goal, SHORT_STEPS, _as_listed)
+    return search.run({}) is None and not search.is_undecided
 
 
 Order = Callable[[Side, list[Supposition]], Sequence[Supposition]]
@@ -239,6 +129,11 @@ class _Search:
         self.order = order
         self.gave_up = False
         self.hangs_on_features = False
+
+    @property
+    def is_undecided(self) -> bool:
+        """Whether that nothing was found shows nothing."""
+        return self.gave_up or self.hangs_on_features
 
     def run(self, supposed: Suppositions) -> Suppositions | None:
         """Return suppositions under which the goal holds, searching depth first."""

@@ -1,0 +1,151 @@
+"""Findings that are only supposed, numbers and several options of a choice only in part."""
+
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from functools import cached_property
+from typing import cast
+
+from attrs import frozen
+
+from examwalk.protocol.model import Condition, Protocol, Test
+from examwalk.reasoning.case import Case, Worked, place_of, sides_of
+from examwalk.reasoning.conditions_met import NO_FEATURES, SettledFeatures
+from examwalk.reasoning.dependence import Reads
+from examwalk.reasoning.derived import DerivedValue
+from examwalk.reasoning.intervals import Interval, compare
+from examwalk.reasoning.logic import NEVER, Verdict, known
+from examwalk.reasoning.memory import Memory, memory_of
+from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
+from examwalk.session.model import Place, Side
+
+
+@frozen
+class Chosen:
+    """What is supposed of a choice of several: some options chosen, some not, the rest open."""
+
+    included: frozenset[str] = frozenset()
+    excluded: frozenset[str] = frozenset()
+
+
+@frozen
+class LeftOpen:
+    """A test is supposed to be left unanswered."""
+
+
+Supposition = str | Interval | Chosen | LeftOpen
+Suppositions = Mapping[Place, Supposition]
+
+
+class Supposed(Case):
+    """A case in which answers are supposed, numbers and several options only in part."""
+
+    def __init__(self, protocol: Protocol, supposed: Suppositions) -> None:
+        answers = {place: value for place, value in supposed.items() if isinstance(value, str)}
+        super().__init__(protocol, answers)
+        self.supposed = supposed
+        self.asked_whether_answered: set[Place] = set()
+        """Where a condition asked whether there is an answer at all."""
+
+    def recalled(
+        self,
+        about: tuple[str, object, Side],
+        reads: Callable[[], Reads],
+        work: Callable[[], Worked],
+        features: SettledFeatures = NO_FEATURES,
+    ) -> Worked:
+        """Return what was worked out for the same suppositions, or work it out."""
+
+        def noting() -> tuple[Worked, frozenset[Place]]:
+            before, self.asked_whether_answered = self.asked_whether_answered, set()
+            worked = work()
+            asked, self.asked_whether_answered = self.asked_whether_answered, before
+            return worked, frozenset(asked)
+
+        worked, asked = super().recalled(about, reads, noting, features)
+        self.asked_whether_answered |= asked
+        return worked
+
+    @cached_property
+    def memory(self) -> Memory:
+        """What was worked out for suppositions under this protocol."""
+        return memory_of(self.protocol, "supposed")
+
+    @cached_property
+    def row(self) -> Sequence[Hashable]:
+        """The suppositions as the memory looks at them."""
+        return self.memory.row(self.supposed)
+
+    @cached_property
+    def open_features(self) -> SettledFeatures:
+        """Every feature, as not settled: what a condition asks of one stays unknown."""
+        found = self.protocol.noted.get("open-features")
+        if found is None:
+            found = self.protocol.noted["open-features"] = _open_features(self.protocol)
+        return cast(SettledFeatures, found)
+
+    def number(self, name: str, side: Side) -> DerivedValue:
+        """Return a number, within the bounds that are supposed of it."""
+        test = self.protocol.tests_by_id.get(name)
+        if test is not None:
+            place = place_of(test, side)
+            interval = self.supposed.get(place)
+            if isinstance(interval, Interval) and self._may_be_asked(test, place.side):
+                missing = () if interval.is_settled else (place,)
+                return DerivedValue(interval, findings=(place,), missing=missing)
+        return super().number(name, side)
+
+    def _ask_test(self, test: Test, condition: Condition, side: Side) -> Verdict:
+        place = place_of(test, side)
+        supposition = self.supposed.get(place)
+        if isinstance(supposition, LeftOpen) and condition.answered is not None:
+            return known(not condition.answered, place)
+        if supposition is None and condition.answered is not None:
+            # An exam would know it; a search may still suppose an answer here, or none.
+            self.asked_whether_answered.add(place)
+            return Verdict(Truth.UNKNOWN, missing=(place,))
+        if not isinstance(supposition, Interval | Chosen):
+            return super()._ask_test(test, condition, side)
+        if not self._may_be_asked(test, place.side):
+            return NEVER
+        if condition.answered is not None:
+            return known(condition.answered, place)
+        truth = (
+            compare(supposition, condition)
+            if isinstance(supposition, Interval)
+            else _among(supposition, condition)
+        )
+        missing = (place,) if truth is Truth.UNKNOWN else ()
+        return Verdict(truth, (place,), missing)
+
+    def _may_be_asked(self, test: Test, side: Side) -> bool:
+        return self.indicated(test, side).truth is not Truth.FALSE
+
+
+def _open_features(protocol: Protocol) -> SettledFeatures:
+    return {
+        (feature.id, side): FeatureResult(
+            id=feature.id,
+            title=feature.id,
+            group="",
+            side=side,
+            status=FeatureStatus.WAITING,
+            value=None,
+            unit="",
+            words="",
+            standing=None,
+            cut=0,
+            trace=(),
+            findings=(),
+            missing=(),
+        )
+        for feature in protocol.features
+        for side in sides_of(feature.sides)
+    }
+
+
+def _among(chosen: Chosen, condition: Condition) -> Truth:
+    wanted = set(condition.includes_any or ())
+    if condition.includes is not None:
+        wanted.add(condition.includes)
+    if wanted & chosen.included:
+        return Truth.TRUE
+    return Truth.FALSE if wanted <= chosen.excluded else Truth.UNKNOWN
