@@ -59,16 +59,13 @@ def _export(parser: argparse.ArgumentParser, options: argparse.Namespace) -> int
 
 
 def _fhir(options: argparse.Namespace) -> int:
+    from examwalk.cli_input import visit_to_advise_on
     from examwalk.cli_output import output_to, refuse_to_replace
-    from examwalk.cli_shell import visit_to_advise_on
     from examwalk.reasoning.summary import summarise
     from examwalk.report.fhir_bundle import fhir_bundle
 
     refuse_to_replace(options.out, force=options.force)
-    visit = visit_to_advise_on(options.path)
-    if visit is None:
-        return INPUT_AT_FAULT
-    protocol, session = visit
+    protocol, session = visit_to_advise_on(options.path)
     bundle = fhir_bundle(
         protocol,
         session,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import codecs
 import contextlib
+import json
 import os
 import sys
 from collections.abc import Iterator
@@ -12,6 +14,9 @@ from typing import BinaryIO
 from examwalk.files import SaveFailedError
 from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError
+
+STEPS = 20
+"""How many times progress is told."""
 
 
 def refuse_to_replace(path: Path | None, *, force: bool) -> None:
@@ -59,3 +64,31 @@ def output_to(path: Path | None, *, force: bool = False) -> Iterator[BinaryIO]:
     finally:
         with contextlib.suppress(OSError):
             writing.unlink(missing_ok=True)
+
+
+def print_json(data: object) -> None:
+    """Print data as JSON, escaped where the output is not in UTF-8: it must come out exactly."""
+    escaped = codecs.lookup(output_encoding()).name != "utf-8"
+    print(json.dumps(data, ensure_ascii=escaped, indent=2))
+
+
+def output_encoding() -> str:
+    """Return the name of the encoding of stdout."""
+    return getattr(sys.stdout, "encoding", None) or "ascii"
+
+
+def tell_progress(done: int, count: int, words: str) -> None:
+    """Tell on stderr how far a long work is, some twenty times; the last time when it is done.
+
+    On a screen each line takes the place of the one before.
+
+    Args:
+        done: how many are done, from 1 on.
+        count: how many there are.
+        words: what is said, with places for ``{done}`` and ``{count}``.
+    """
+    if done % max(1, count // STEPS) and done < count:
+        return
+    end = "\r" if sys.stderr.isatty() and done < count else "\n"
+    told = say(words, done=done, count=count)
+    print(f"examwalk: {told}", end=end, file=sys.stderr, flush=True)

@@ -1,12 +1,12 @@
 """The commands that look at protocols: list, check, show, try, figures, new, schema."""
 
 import argparse
-import json
 import sys
 import tempfile
 from pathlib import Path
 from typing import Any
 
+from examwalk.cli_output import print_json
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import Problem, UnusableFileError
@@ -99,7 +99,7 @@ def _check(options: argparse.Namespace) -> int:
                 print(problem if severity == "error" else f"{severity}: {problem}")
             print(f"examwalk: {name}: {verdict}.", file=sys.stderr)
     if options.form == "json":
-        print(json.dumps([_as_data(name, found) for name, found in reports], indent=2))
+        print_json([_as_data(name, found) for name, found in reports])
     return status
 
 

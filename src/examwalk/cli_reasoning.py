@@ -7,7 +7,8 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD, INPUT_AT_FAULT
+from examwalk.cli_input import NotAskedRightlyError
+from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD
 from examwalk.language import say
 from examwalk.problems import nearest
 
@@ -15,10 +16,6 @@ if TYPE_CHECKING:
     from examwalk.protocol.model import Feature, Protocol
     from examwalk.reasoning.results import FeatureResult, Summary
     from examwalk.reasoning.settling import Value
-
-
-class _NotAskedRightlyError(Exception):
-    """What was asked cannot be answered; the message says what would be right."""
 
 
 def add_reasoning_commands(
@@ -38,22 +35,19 @@ def add_reasoning_commands(
 
 
 def _why(options: argparse.Namespace) -> int:
-    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.fitting import case_of
     from examwalk.reasoning.summary import ordered_values, summarise
     from examwalk.report.why_page import why_page
     from examwalk.report.why_text import Visit
 
-    read = visit_to_advise_on(options.file)
-    if read is None:
-        return INPUT_AT_FAULT
-    protocol, session = read
+    protocol, session = visit_to_advise_on(options.file)
     summary = summarise(protocol, session)
     try:
         feature = _feature(protocol, options.feature)
         results = _results(feature, summary, options.side)
         value = None if options.value is None else _value(feature, options.value)
-    except _NotAskedRightlyError as error:
+    except NotAskedRightlyError as error:
         print(f"examwalk: {error}", file=sys.stderr)
         return COMMAND_AT_FAULT
     ordered = ordered_values(protocol, session)
@@ -69,14 +63,14 @@ def _feature(protocol: Protocol, name: str) -> Feature:
     known = ", ".join(protocol.features_by_id)
     if not known:
         message = say("The protocol “{id}” has no features.", id=protocol.identity.id)
-        raise _NotAskedRightlyError(message)
+        raise NotAskedRightlyError(message)
     message = say(
         "The protocol “{id}” has no feature “{name}”; there are {known}.",
         id=protocol.identity.id,
         name=name,
         known=known,
     )
-    raise _NotAskedRightlyError(message + nearest(name, protocol.features_by_id))
+    raise NotAskedRightlyError(message + nearest(name, protocol.features_by_id))
 
 
 def _results(feature: Feature, summary: Summary, side: str | None) -> list[FeatureResult]:
@@ -84,7 +78,7 @@ def _results(feature: Feature, summary: Summary, side: str | None) -> list[Featu
     asked = [result for result in results if side in (None, result.side.value)]
     if not asked:
         message = say("{feature} is one for the pair: leave --side out.", feature=feature.title)
-        raise _NotAskedRightlyError(message)
+        raise NotAskedRightlyError(message)
     return asked
 
 
@@ -95,7 +89,7 @@ def _value(feature: Feature, typed: str) -> Value:
     if feature.kind is FeatureKind.AMOUNT:
         reading = read_amount(feature, typed)
         if reading.value is None:
-            raise _NotAskedRightlyError(f"{feature.title}: {reading.refusal}")
+            raise NotAskedRightlyError(f"{feature.title}: {reading.refusal}")
         return reading.value
     labels = {option.label.casefold(): name for name, option in feature.options.items()}
     if typed in feature.options:
@@ -108,4 +102,4 @@ def _value(feature: Feature, typed: str) -> Value:
         name=typed,
         known=", ".join(feature.options),
     )
-    raise _NotAskedRightlyError(message + nearest(typed, feature.options))
+    raise NotAskedRightlyError(message + nearest(typed, feature.options))

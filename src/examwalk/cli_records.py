@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import codecs
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from examwalk.cli_folder import add_folder_option, folder_of
+from examwalk.cli_output import print_json, tell_progress
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import later, say, say_count
 
@@ -19,8 +18,8 @@ if TYPE_CHECKING:
     from examwalk.session.model import Session
     from examwalk.session.signing import RecordFault
 
-STEPS = 20
-"""How many times progress is told, and from how many visits on."""
+FEW = 20
+"""From how many visits on progress is told."""
 _STATES = {
     "open": later("still open"),
     "finished": later("finished"),
@@ -60,11 +59,11 @@ def _sessions(options: argparse.Namespace) -> int:
     for done, (path, changed_ns) in enumerate(files, start=1):
         entry = read_entry(path, changed_ns)
         checks.append(check_visit(entry, of_protocol) if options.check else VisitCheck(entry, ()))
-        if options.check:
-            _tell_progress(done, len(files))
+        if options.check and len(files) >= FEW:
+            tell_progress(done, len(files), later("{done} of {count} visits"))
     leftovers = left_over(folder) if options.check else ()
     if options.form == "json":
-        _print_json(_folder_data(folder, checks, leftovers, checked=options.check))
+        print_json(_folder_data(folder, checks, leftovers, checked=options.check))
     elif options.check:
         _print_checks(checks, leftovers)
     else:
@@ -72,14 +71,6 @@ def _sessions(options: argparse.Namespace) -> int:
     is_wrong = any(check.entry.session is None or check.is_wrong for check in checks)
     is_left = any(fault.weight is Weight.WRONG for fault in leftovers)
     return INPUT_AT_FAULT if is_wrong or is_left else GOOD
-
-
-def _tell_progress(done: int, count: int) -> None:
-    if count < STEPS or (done % (count // STEPS) and done < count):
-        return
-    end = "\r" if sys.stderr.isatty() and done < count else "\n"
-    told = say("{done} of {count} visits", done=done, count=count)
-    print(f"examwalk: {told}", end=end, file=sys.stderr, flush=True)
 
 
 def _state(session: Session) -> str:
@@ -175,10 +166,3 @@ def _visit_data(entry: Entry) -> dict[str, Any]:
 
 def _faults_data(faults: tuple[RecordFault, ...]) -> list[dict[str, str]]:
     return [{"weight": fault.weight.value, "says": fault.says} for fault in faults]
-
-
-def _print_json(data: dict[str, Any]) -> None:
-    # Escaped where the output is not in UTF-8: JSON must come out exactly.
-    encoding = getattr(sys.stdout, "encoding", None) or "ascii"
-    escaped = codecs.lookup(encoding).name != "utf-8"
-    print(json.dumps(data, ensure_ascii=escaped, indent=2))

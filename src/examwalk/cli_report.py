@@ -40,13 +40,11 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
 
 
 def _report(options: argparse.Namespace) -> int:
-    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.cli_input import visit_to_advise_on
     from examwalk.report.page_files import in_the_way
     from examwalk.report.pages import order_blanks, told_about
 
     visit = visit_to_advise_on(options.file)
-    if visit is None:
-        return INPUT_AT_FAULT
     told = told_about(*visit, anonymous=options.anonymous)
     blanks = order_blanks(told) if options.kind == "order" and not options.force else ()
     if blanks:

@@ -1,20 +1,18 @@
 """The command that repeats an examination by simulation."""
 
 import argparse
-import json
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
-from examwalk.language import say
+from examwalk.cli_output import print_json, tell_progress
+from examwalk.exit_codes import GOOD, INTERRUPTED
+from examwalk.language import later, say
 
 if TYPE_CHECKING:
     from examwalk.reasoning.reproducing import Simulation
 
 MOST_REPEATS = 1_000_000
-STEPS = 20
-"""How many times progress is told."""
 
 
 def add_reproduce_commands(
@@ -48,14 +46,11 @@ def _repeats(text: str) -> int:
 
 
 def _reproduce(options: argparse.Namespace) -> int:
-    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.reproducing import DEFAULT_REPEATS, DEFAULT_SEED, Simulation
     from examwalk.report.reproduction_text import reproduction_data, reproduction_text
 
-    visit = visit_to_advise_on(options.file)
-    if visit is None:
-        return INPUT_AT_FAULT
-    protocol, session = visit
+    protocol, session = visit_to_advise_on(options.file)
     repeats = options.repeats or DEFAULT_REPEATS
     seed = DEFAULT_SEED if options.seed is None else options.seed
     simulation = Simulation(protocol, session, seed=seed, same_examiner=options.same_examiner)
@@ -63,7 +58,7 @@ def _reproduce(options: argparse.Namespace) -> int:
         return INTERRUPTED
     result = simulation.result()
     if options.form == "json":
-        print(json.dumps(reproduction_data(protocol, session, result), indent=2))
+        print_json(reproduction_data(protocol, session, result))
     else:
         print(reproduction_text(protocol, session, result), end="")
     return GOOD
@@ -72,14 +67,9 @@ def _reproduce(options: argparse.Namespace) -> int:
 def _run(simulation: "Simulation", repeats: int) -> bool:
     """Repeat and tell progress; after Ctrl+C keep what is done. Say whether anything is."""
     done = 0
-    on_screen = sys.stderr.isatty()
-    told_each = max(1, repeats // STEPS)
     try:
         for done in simulation.run(repeats):
-            if done % told_each == 0 or done == repeats:
-                end = "\r" if on_screen and done < repeats else "\n"
-                told = say("{done} of {repeats} repeats", done=done, repeats=repeats)
-                print(f"examwalk: {told}", end=end, file=sys.stderr)
+            tell_progress(done, repeats, later("{done} of {count} repeats"))
     except KeyboardInterrupt:
         told = say("stopped after {done} of {repeats} repeats.", done=done, repeats=repeats)
         print(f"\nexamwalk: {told}", file=sys.stderr)

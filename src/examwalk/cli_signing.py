@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from examwalk.cli_input import NotAskedRightlyError
 from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD
 from examwalk.language import later, say, say_count
 from examwalk.problems import Problem, UnusableFileError, nearest
@@ -19,10 +20,6 @@ if TYPE_CHECKING:
     from examwalk.reasoning.typed_values import Typed
     from examwalk.session.model import Ordered, Place, Session
     from examwalk.session.version import Version
-
-
-class _NotAskedRightlyError(Exception):
-    """The command line names what is not there; the message says what would be right."""
 
 
 def add_signing_commands(
@@ -90,7 +87,7 @@ def _amend(options: argparse.Namespace) -> int:
         print(f"examwalk: {note}", file=sys.stderr)
     try:
         path, typed = _subject(loaded.protocol, options)
-    except _NotAskedRightlyError as error:
+    except NotAskedRightlyError as error:
         print(f"examwalk: {error}", file=sys.stderr)
         return COMMAND_AT_FAULT
     if typed.refusal:
@@ -171,14 +168,14 @@ def _subject(protocol: Protocol, options: argparse.Namespace) -> tuple[Place | O
             protocol=protocol.identity.id,
             id=options.id,
         )
-        raise _NotAskedRightlyError(message + nearest(options.id, known))
+        raise NotAskedRightlyError(message + nearest(options.id, known))
     subject = test or feature
     assert subject is not None
     is_sided = subject.sides.value == "each"
     if is_sided is (side is Side.WHOLE):
         needs = say("“{id}” is told apart by side: add --side left or --side right.", id=options.id)
         once = say("“{id}” is one for both sides: leave --side out.", id=options.id)
-        raise _NotAskedRightlyError(needs if is_sided else once)
+        raise NotAskedRightlyError(needs if is_sided else once)
     path = Place(options.id, side) if test else Ordered(options.id, side)
     if options.retract:
         return path, Typed()

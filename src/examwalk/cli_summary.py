@@ -1,22 +1,17 @@
 """The command that prints what follows from a visit."""
 
 import argparse
-import codecs
-import json
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
-from examwalk.language import say
+from examwalk.cli_output import print_json, tell_progress
+from examwalk.exit_codes import GOOD
+from examwalk.language import later
 
 if TYPE_CHECKING:
     from examwalk.reasoning.robustness import Robustness, Trial
-
-STEPS = 20
-"""How many times progress is told."""
 
 
 def add_summary_command(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -38,17 +33,14 @@ def add_summary_command(commands: "argparse._SubParsersAction[argparse.ArgumentP
 
 
 def _summary(options: argparse.Namespace) -> int:
-    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.fitting import case_of
     from examwalk.reasoning.robustness import Trial
     from examwalk.reasoning.summary import ordered_values, summarise
     from examwalk.reasoning.unanswered import Unanswered, most_telling_first
     from examwalk.report.anonymous import anonymous as without_names
 
-    visit = visit_to_advise_on(options.file)
-    if visit is None:
-        return INPUT_AT_FAULT
-    protocol, session = visit
+    protocol, session = visit_to_advise_on(options.file)
     if options.anonymous:
         # Who corrected what on which day would tell; the corrected values stay.
         session = evolve(without_names(protocol, session), signature=None, amendments=())
@@ -63,10 +55,7 @@ def _summary(options: argparse.Namespace) -> int:
         data = summary_data(protocol, session, summary, robustness, worth)
         if options.anonymous:
             data = anonymous_data(data)
-        # Escaped where the output is not in UTF-8: JSON must come out exactly.
-        encoding = getattr(sys.stdout, "encoding", None) or "ascii"
-        escaped = codecs.lookup(encoding).name != "utf-8"
-        print(json.dumps(data, ensure_ascii=escaped, indent=2))
+        print_json(data)
     else:
         from examwalk.report.text import summary_text
 
@@ -86,11 +75,7 @@ def _robustness(trial: "Trial", *, pairs: bool) -> "Robustness":
         return robustness
     found = []
     count = trial.count_pairs()
-    on_screen = sys.stderr.isatty()
     for done, tried in enumerate(trial.pairs(), 1):
         found.append(tried)
-        if done % max(1, count // STEPS) == 0 or done == count:
-            end = "\r" if on_screen and done < count else "\n"
-            told = say("{done} of {count} pairs", done=done, count=count)
-            print(f"examwalk: {told}", end=end, file=sys.stderr)
+        tell_progress(done, count, later("{done} of {count} pairs"))
     return with_pairs(robustness, found)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import codecs
-import json
 import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.cli_output import output_encoding, print_json
+from examwalk.exit_codes import GOOD
 from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError
 
@@ -48,16 +47,14 @@ def _compare(options: argparse.Namespace) -> int:
     from examwalk.report.comparison_text import comparison_text
 
     visits = _visits((options.earlier, *options.later), refusal)
-    if not visits:
-        return INPUT_AT_FAULT
     comparison = compare(visits)
     if [visit.session.id for visit in visits] != [one.session.id for one in comparison.visits]:
         told = say("the visits are compared in the order in which they began.")
         print(f"examwalk: {told}", file=sys.stderr)
     if options.form == "json":
-        _print_json(comparison_data(comparison))
+        print_json(comparison_data(comparison))
     else:
-        in_braille = can_show_braille(os.environ, _encoding())
+        in_braille = can_show_braille(os.environ, output_encoding())
         print(comparison_text(comparison, in_braille=in_braille), end="")
     return GOOD
 
@@ -67,23 +64,22 @@ def _agree(options: argparse.Namespace) -> int:
     from examwalk.report.agreement_text import agreement_data, agreement_text
 
     visits = _visits(options.files, agreement_refusal)
-    if not visits:
-        return INPUT_AT_FAULT
     found = agreement_of(visits)
     if options.form == "json":
-        _print_json(agreement_data(found))
+        print_json(agreement_data(found))
     else:
         print(agreement_text(found), end="")
     return GOOD
 
 
 def _visits(paths: Sequence[Path], refusal: Callable[[Sequence[Session]], str]) -> list[Visit]:
-    """Read visits, each protocol once; none where findings cannot be, which is said.
+    """Read visits, each protocol once.
 
     Raises:
-        UnusableFileError: a visit cannot be read, or the visits are refused.
+        UnusableFileError: visits cannot be read or advised on, each with why, or the visits are
+            refused.
     """
-    from examwalk.cli_shell import visit_to_advise_on
+    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.comparing import Visit
     from examwalk.session.protocol_used import protocol_for
 
@@ -97,21 +93,17 @@ def _visits(paths: Sequence[Path], refusal: Callable[[Sequence[Session]], str]) 
             known[key] = protocol_for(session, folder, language)
         return known[key]
 
-    found = [visit_to_advise_on(path, once) for path in paths]
-    visits = [Visit(session, protocol) for protocol, session in filter(None, found)]
-    if len(visits) < len(found):
-        return []
+    visits, problems = [], list[Problem]()
+    for path in paths:
+        try:
+            protocol, session = visit_to_advise_on(path, once)
+        except UnusableFileError as error:
+            problems += error.problems
+        else:
+            visits.append(Visit(session, protocol))
+    if problems:
+        raise UnusableFileError(problems)
     why_not = refusal([visit.session for visit in visits])
     if why_not:
         raise UnusableFileError([Problem(why_not)])
     return visits
-
-
-def _print_json(data: dict[str, Any]) -> None:
-    # Escaped where the output is not in UTF-8: JSON must come out exactly.
-    escaped = codecs.lookup(_encoding()).name != "utf-8"
-    print(json.dumps(data, ensure_ascii=escaped, indent=2))
-
-
-def _encoding() -> str:
-    return getattr(sys.stdout, "encoding", None) or "ascii"

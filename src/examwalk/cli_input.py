@@ -1,0 +1,55 @@
+"""What a command is given: a visit with its protocol, or the reason why nothing can be said."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from examwalk.language import chosen_language, say
+from examwalk.problems import Problem, UnusableFileError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from examwalk.protocol.model import Protocol
+    from examwalk.protocol.reading import LoadedProtocol
+    from examwalk.session.model import Session
+
+
+class NotAskedRightlyError(Exception):
+    """What was asked cannot be answered; the message says what would be right."""
+
+
+def visit_to_advise_on(
+    path: Path,
+    find: Callable[[Session, Path, str | None], tuple[LoadedProtocol, str | None]] | None = None,
+) -> tuple[Protocol, Session]:
+    """Read a visit and its protocol, and tell what is odd about them.
+
+    Args:
+        path: the file of the visit.
+        find: finds the protocol, where ``protocol_for`` itself is not to.
+
+    Raises:
+        UnusableFileError: the visit or its protocol cannot be read, or it has findings that
+            cannot be.
+    """
+    from examwalk.reasoning.fitting import misfits
+    from examwalk.session.protocol_used import protocol_for
+    from examwalk.session.signing import verify
+    from examwalk.session.storing import read_session
+
+    session = read_session(path)
+    for fault in verify(session):
+        print(f"examwalk: {path}: {fault.says}", file=sys.stderr)
+    loaded, note = (find or protocol_for)(session, path.parent, chosen_language())
+    if note:
+        print(f"examwalk: {note}", file=sys.stderr)
+    unfit = misfits(loaded.protocol, session)
+    for misfit in unfit:
+        where = say("finding {place}", place=misfit.place)
+        print(f"examwalk: {path}: {where}: {misfit.says}", file=sys.stderr)
+    if any(not misfit.unknown_test for misfit in unfit):
+        raise UnusableFileError([Problem(say("nothing is advised from findings that cannot be."))])
+    return loaded.protocol, session
