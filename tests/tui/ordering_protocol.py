@@ -164,9 +164,9 @@ def a_session(protocol: Protocol, answers: Answers) -> Session:
     )
 
 
-def an_outcome(folder: Path, answers: Answers) -> Outcome:
-    """Return what follows from these answers under the ordering protocol."""
-    protocol = small_protocol(folder, ORDERING).protocol
+def an_outcome(folder: Path, answers: Answers, more: str = "") -> Outcome:
+    """Return what follows from these answers under the ordering protocol and what is added."""
+    protocol = small_protocol(folder, ORDERING + more).protocol
     session = a_session(protocol, answers)
     return Outcome(protocol, session, summarise(protocol, session))
 

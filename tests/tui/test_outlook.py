@@ -5,18 +5,16 @@ from collections.abc import Iterator
 
 import pytest
 from attrs import evolve
-from ordering_protocol import CALM, LEFT, ORDERING, RIGHT, WHOLE, a_session, a_visit
+from ordering_protocol import CALM, LEFT, RIGHT, WHOLE, a_visit, an_outcome
 from screen_text import an_app, screen_text
-from small_protocol import small_protocol
 
-from examwalk.reasoning.summary import summarise
 from examwalk.session.model import Place
 from examwalk.tui.outlook import look_ahead
 from examwalk.tui.screens import outcome_page
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.review_text import review_reasons, review_rows
 from examwalk.tui.screens.summary_text import place_at, reasons, summary_rows
-from examwalk.tui.screens.words import CAUTION_SIGN, Outcome
+from examwalk.tui.screens.words import CAUTION_SIGN
 from examwalk.tui.widgets.lines import Pointer, flow, row_lines
 from examwalk.tui.widgets.row_list import RowList
 
@@ -38,10 +36,8 @@ RAISED = {**CALM, ("jack", LEFT): "hard"}
 
 
 def looked_ahead(folder, answers):
-    protocol = small_protocol(folder, ORDERING + STIFF).protocol
-    session = a_session(protocol, answers)
-    outcome = Outcome(protocol, session, summarise(protocol, session))
-    *_, last = look_ahead(protocol, session, outcome.summary)
+    outcome = an_outcome(folder, answers, STIFF)
+    *_, last = look_ahead(outcome.protocol, outcome.session, outcome.summary)
     return evolve(outcome, outlook=last)
 
 

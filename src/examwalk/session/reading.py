@@ -3,7 +3,7 @@
 import re
 from collections.abc import Callable, Mapping
 from datetime import datetime
-from typing import Final
+from typing import Final, TypeVar
 
 from examwalk import __version__
 from examwalk.language import say
@@ -34,6 +34,7 @@ _RESERVED_ON_WINDOWS: Final = re.compile(r"con|prn|aux|nul|(?:com|lpt)[0-9]")
 _HASH: Final = re.compile(r"[0-9a-f]{64}")
 
 _Sided = tuple[str, Side]
+_Entry = TypeVar("_Entry")
 
 
 def session_id_fault(session_id: str) -> str | None:
@@ -133,19 +134,13 @@ def _read_side(table: Table) -> Side:
 
 def findings_in(root: Table) -> tuple[Finding, ...]:
     """Read the findings, in the order in which they were made."""
-    findings: dict[Place, Finding] = {}
-    for table in root.tables("finding", ENTRIES_LIMIT):
-        place = Place(*_read_sided(table, "test"))
-        if table.is_sound and place in findings:
-            table.problem(say("There is a finding for this place before; keep one of the two."))
-        findings[place] = _read_finding(table, place)
-        table.close()
-    return tuple(findings.values())
+    twice = say("There is a finding for this place before; keep one of the two.")
+    return _once_each(root, "finding", "test", _read_finding, twice)
 
 
-def _read_finding(table: Table, place: Place) -> Finding:
+def _read_finding(table: Table, test: str, side: Side) -> Finding:
     finding = Finding(
-        place=place,
+        place=Place(test, side),
         answer=table.answer("answer"),
         not_done=table.spoken("not_done") if table.has("not_done") else None,
         note=table.text("note"),
@@ -160,38 +155,43 @@ def _read_finding(table: Table, place: Place) -> Finding:
 
 def decisions_in(root: Table) -> tuple[Decision, ...]:
     """Read what is ordered."""
-    decisions: dict[_Sided, Decision] = {}
-    for table in root.tables("decision", ENTRIES_LIMIT):
-        feature, side = _read_sided(table, "feature")
-        if table.is_sound and (feature, side) in decisions:
-            table.problem(say("There is a decision on this feature before; keep one of the two."))
-        decisions[feature, side] = Decision(
-            feature=feature,
-            side=side,
-            value=table.value("value"),
-            recommended=table.value("recommended") if table.has("recommended") else None,
-            because=table.text("because"),
-            at=table.time("at"),
-        )
-        table.close()
-    return tuple(decisions.values())
+    twice = say("There is a decision on this feature before; keep one of the two.")
+    return _once_each(root, "decision", "feature", _read_decision, twice)
+
+
+def _read_decision(table: Table, feature: str, side: Side) -> Decision:
+    return Decision(
+        feature=feature,
+        side=side,
+        value=table.value("value"),
+        recommended=table.value("recommended") if table.has("recommended") else None,
+        because=table.text("because"),
+        at=table.time("at"),
+    )
 
 
 def replies_in(root: Table) -> tuple[Reply, ...]:
     """Read the replies to cross-checks."""
-    replies: dict[_Sided, Reply] = {}
-    for table in root.tables("reply", ENTRIES_LIMIT):
-        crosscheck, side = _read_sided(table, "crosscheck")
-        if table.is_sound and (crosscheck, side) in replies:
-            table.problem(say("There is a reply to this cross-check before; keep one of the two."))
-        replies[crosscheck, side] = Reply(
-            crosscheck=crosscheck,
-            side=side,
-            says=table.spoken("says"),
-            at=table.time("at"),
-        )
+    twice = say("There is a reply to this cross-check before; keep one of the two.")
+    return _once_each(root, "reply", "crosscheck", _read_reply, twice)
+
+
+def _read_reply(table: Table, crosscheck: str, side: Side) -> Reply:
+    return Reply(crosscheck=crosscheck, side=side, says=table.spoken("says"), at=table.time("at"))
+
+
+def _once_each(
+    root: Table, name: str, key: str, read: Callable[[Table, str, Side], _Entry], twice: str
+) -> tuple[_Entry, ...]:
+    """Read tables of which each subject and side has one at most; ``twice`` says so of another."""
+    entries: dict[_Sided, _Entry] = {}
+    for table in root.tables(name, ENTRIES_LIMIT):
+        subject, side = _read_sided(table, key)
+        if table.is_sound and (subject, side) in entries:
+            table.problem(twice)
+        entries[subject, side] = read(table, subject, side)
         table.close()
-    return tuple(replies.values())
+    return tuple(entries.values())
 
 
 def _read_signature(table: Table) -> Signature:
