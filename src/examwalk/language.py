@@ -39,6 +39,11 @@ def say_number(number: int) -> str:
     return f"{number:,}".replace(",", say(","))
 
 
+def say_decimal(written: str) -> str:
+    """Put the decimal sign of the language into a number that is written in digits."""
+    return written.replace(".", say("."))
+
+
 def later(english: str, /) -> str:
     """Mark a text of a table that is made before a language is chosen; say it where it is used."""
     return english

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from attrs import frozen
 
-from examwalk.language import say
+from examwalk.language import say, say_decimal
 from examwalk.protocol.model import Number, Test
 from examwalk.protocol.wording import MINUS, Choice, decimals_of, number_words, unit_words
 
@@ -101,7 +101,7 @@ def _off_the_step(test: Test, number: Decimal, text: str) -> str:
     step = Decimal(str(test.step))
     decimals = decimals_of(test.step)
     if len(text.partition(".")[2]) > decimals:
-        shown = text.replace("-", MINUS)
+        shown = say_decimal(text).replace("-", MINUS)
         if decimals == 0:
             says = say(
                 "{test} is recorded in whole numbers, not {shown}.", test=test.name, shown=shown

@@ -5,6 +5,7 @@ from typing import Protocol as Interface
 
 from attrs import frozen
 
+from examwalk.language import say_decimal
 from examwalk.protocol.model import Kind, Number, Protocol, Test
 
 MINUS = "−"
@@ -49,11 +50,21 @@ def decimals_of(step: Number) -> int:
 
 
 def number_words(value: Number, step: Number = 1) -> str:
-    """Write a number with the decimals of its step and a true minus sign."""
+    """Write a number with the decimals of its step, a true minus sign and the decimal sign."""
     written = f"{value:.{decimals_of(step)}f}"
     if not float(written):  # a little below 0 is written 0, not −0
-        return written.removeprefix("-")
-    return written.replace("-", MINUS)
+        return say_decimal(written.removeprefix("-"))
+    return say_decimal(written).replace("-", MINUS)
+
+
+def rounded_words(value: Number, decimals: int) -> str:
+    """Write a number rounded to so many decimals."""
+    return number_words(round(value, decimals), 10**-decimals if decimals else 1)
+
+
+def short_number(value: Number) -> str:
+    """Write a number with no more decimals than it needs: ``4``, ``2.5``."""
+    return say_decimal(f"{value:g}").replace("-", MINUS)
 
 
 class Counted(Interface):

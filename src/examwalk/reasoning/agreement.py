@@ -6,7 +6,7 @@ from enum import Enum
 
 from attrs import field, frozen
 
-from examwalk.language import later, say
+from examwalk.language import later, say, say_decimal
 from examwalk.protocol.model import (
     AssumedAgreement,
     Coefficient,
@@ -15,7 +15,7 @@ from examwalk.protocol.model import (
     Reliability,
     Test,
 )
-from examwalk.protocol.wording import choices_of
+from examwalk.protocol.wording import choices_of, short_number
 from examwalk.reasoning.misgrading import (
     Regraded,
     Remeasured,
@@ -107,20 +107,22 @@ def _from_figure(figures: _Figures, figure: Reliability) -> tuple[Repeat, str] |
         error = _error(figures, figure)
         if error is None:
             return None
-        number = f"{error:.3g} {figures.test.unit}".strip()
+        number = f"{say_decimal(f'{error:.3g}')} {figures.test.unit}".strip()
         return _remeasured(figures, error), say("error of measurement {error}", error=number)
     if figure.coefficient is None:
         return None
     kappa = float(figure.coefficient)
     if not kappa <= 1:
-        figures.complain(say("an agreement of {value} is more than perfect.", value=f"{kappa:g}"))
+        figures.complain(
+            say("an agreement of {value} is more than perfect.", value=short_number(kappa))
+        )
         return None
-    words = say(_COEFFICIENT_WORDS[figure.coefficient_is], value=f"{kappa:g}")
+    words = say(_COEFFICIENT_WORDS[figure.coefficient_is], value=short_number(kappa))
     if kappa < 0:
         figures.complain(
             say(
                 "an agreement of {value} is below chance; it is reckoned as chance.",
-                value=f"{kappa:g}",
+                value=short_number(kappa),
             )
         )
         kappa = 0.0
@@ -163,7 +165,7 @@ def _errors(figures: _Figures, figure: Reliability) -> Iterator[float]:
                 say(
                     "an ICC of {value} has no standard deviation beside it, so that it gives no "
                     "error.",
-                    value=f"{figure.coefficient:g}",
+                    value=short_number(figure.coefficient),
                 )
             )
     elif figure.standard_deviation <= 0:
@@ -171,7 +173,7 @@ def _errors(figures: _Figures, figure: Reliability) -> Iterator[float]:
             say("the people measured do not differ (standard deviation 0), so an ICC says nothing.")
         )
     elif figure.coefficient > 1:
-        value = f"{figure.coefficient:g}"
+        value = short_number(figure.coefficient)
         figures.complain(say("an agreement of {value} is more than perfect.", value=value))
     else:
         yield figure.standard_deviation * math.sqrt(1 - figure.coefficient)
@@ -180,11 +182,11 @@ def _errors(figures: _Figures, figure: Reliability) -> Iterator[float]:
 def _from_assumption(figures: _Figures, assumed: AssumedAgreement) -> tuple[Repeat | None, str]:
     if figures.test.kind is Kind.MEASURE:
         error = float(assumed.error_in_steps or 0) * figures.test.step
-        number = f"{error:.3g} {figures.test.unit}".strip()
+        number = f"{say_decimal(f'{error:.3g}')} {figures.test.unit}".strip()
         return _remeasured(figures, error), say("error of measurement {error}", error=number)
     kappa = float(1 if assumed.weighted_kappa is None else assumed.weighted_kappa)
     repeat = _regraded(figures, kappa, Coefficient.LINEAR_KAPPA, {})
-    return repeat, say("weighted kappa {value}", value=f"{kappa:g}")
+    return repeat, say("weighted kappa {value}", value=short_number(kappa))
 
 
 def _remeasured(figures: _Figures, error: float) -> Remeasured:

@@ -257,7 +257,7 @@ def value_words(feature: Feature, value: Value) -> str:
         return feature.zero
     direction = feature.positive if value > 0 else feature.negative
     size = abs(value) if direction else value
-    number = number_words(size, feature.step).removesuffix(".0")
+    number = number_words(size, 1 if size == int(size) else feature.step)
     unit = unit_words(feature, value)
     unit = unit if unit in ("°", "%") else f" {unit}".rstrip()
     return f"{number}{unit} {direction}".strip()

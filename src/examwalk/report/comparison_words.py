@@ -4,7 +4,14 @@ from collections.abc import Sequence
 
 from examwalk.language import later, say, say_count
 from examwalk.protocol.model import Derived, Kind, Protocol, Test
-from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words, unit_words
+from examwalk.protocol.wording import (
+    MINUS,
+    answer_words,
+    number_words,
+    reason_words,
+    rounded_words,
+    unit_words,
+)
 from examwalk.reasoning.cautions_compared import CautionChange, CautionCourse, CautionState
 from examwalk.reasoning.comparing import Change, Comparison, Ground, Judgement
 from examwalk.reasoning.detectable import Detectable, ErrorOf
@@ -120,15 +127,11 @@ def number_at(
     counted: Test | Derived
     if change.is_derived:
         counted = comparison.visits[-1].protocol.derived_by_id[change.id]
-        number = _rounded(value, counted.decimals)
+        number = rounded_words(value, counted.decimals)
     else:
         counted = _test(comparison, change)
         number = number_words(value, counted.step)
     return f"{number} {unit_words(counted, value)}".strip() if with_unit else number
-
-
-def _rounded(value: float, decimals: int) -> str:
-    return number_words(round(value, decimals), 10**-decimals if decimals else 1)
 
 
 def difference_words(comparison: Comparison, change: Change) -> str:

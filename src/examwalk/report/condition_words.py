@@ -6,7 +6,7 @@ from attrs import frozen
 
 from examwalk.language import later, say
 from examwalk.protocol.model import COMPARISONS, Condition, Derived, DeviceEffect, Kind, SideScope
-from examwalk.protocol.wording import answer_words, number_words
+from examwalk.protocol.wording import answer_words, number_words, short_number
 from examwalk.reasoning.case import Case, place_of
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.derived import DerivedValue
@@ -140,7 +140,7 @@ def _wishes(where: Settings, unmet: Unmet) -> Iterator[str]:
         elif name == "is_not":
             yield say("other than {value}", value=_value(where, asked, wanted))
         elif name == "cut_at_least":
-            yield say("cut by {value} or more", value=f"{wanted:g}")
+            yield say("cut by {value} or more", value=short_number(wanted))
         elif name == "is_this_side":
             yield say("this side") if wanted else say("not this side")
         else:
@@ -173,7 +173,7 @@ def _value(where: Settings, asked: Condition, value: object) -> str:
         derived = protocol.derived_by_id[asked.derived or ""]
         return _number(derived, value) if isinstance(value, int | float) else str(value)
     if test.kind is Kind.GRADE and isinstance(value, int | float):
-        return f"{value:g}"
+        return short_number(value)
     return answer_words(protocol, test, value)
 
 

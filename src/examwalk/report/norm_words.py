@@ -7,7 +7,7 @@ from typing import Any
 from examwalk.language import later, say
 from examwalk.protocol.model import Derived, Protocol, Test
 from examwalk.protocol.norm_model import Norm
-from examwalk.protocol.wording import MINUS, number_words, unit_words
+from examwalk.protocol.wording import number_words, short_number, unit_words
 from examwalk.reasoning.norms import NoReference, Placed, Referenced
 from examwalk.report.grounds import basis_words, sentence
 from examwalk.report.said import Said, labelled, quiet, said, warning
@@ -143,7 +143,7 @@ def item_of(protocol: Protocol, one: Referenced) -> Test | Derived:
 
 
 def _figure(value: float) -> str:
-    return f"{round(value, 2):g}".replace("-", MINUS)
+    return short_number(round(value, 2))
 
 
 def with_unit(item: Test | Derived, value: float) -> str:

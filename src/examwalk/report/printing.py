@@ -14,7 +14,7 @@ import tempfile
 from pathlib import Path
 from typing import Final
 
-from examwalk.language import say
+from examwalk.language import say, say_decimal
 
 CHOSEN_BY: Final = "EXAMWALK_BROWSER"
 """The variable of the environment that names the browser, where the usual ones are not wanted."""
@@ -151,7 +151,7 @@ def _run(program: Path, asked: tuple[str, ...], folder: Path, limit_seconds: flo
             say(
                 "{browser} did not print within {seconds} seconds.",
                 browser=program,
-                seconds=f"{limit_seconds:g}",
+                seconds=say_decimal(f"{limit_seconds:g}"),
             )
         ) from None
     finally:

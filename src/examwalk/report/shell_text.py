@@ -5,7 +5,7 @@ from typing import Any
 
 from examwalk.language import later, say
 from examwalk.protocol.model import Protocol
-from examwalk.protocol.wording import number_words
+from examwalk.protocol.wording import number_words, short_number
 from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.shell_beam import LASTING_STRESS_SHARE, SMALL_DEFLECTION_SHARE
 from examwalk.reasoning.shell_stiffness import NoStiffness, ShellStiffness, shells_of
@@ -31,8 +31,8 @@ def stiffness_sentences(protocol: Protocol, one: ShellStiffness) -> tuple[str, .
     names = _materials(protocol, one)
     reference = say(
         "the reference ({thickness} mm for {mass} kg)",
-        thickness=f"{one.reference.thickness_mm:g}",
-        mass=f"{one.reference_mass_kg:g}",
+        thickness=short_number(one.reference.thickness_mm),
+        mass=short_number(one.reference_mass_kg),
     )
     ratio = say(
         "Stiffness for this patient, where {reference} has 1: {ratio}, {band}; warm, if {share} % "
@@ -40,7 +40,7 @@ def stiffness_sentences(protocol: Protocol, one: ShellStiffness) -> tuple[str, .
         reference=reference,
         ratio=number_words(one.ratio, 0.01),
         band=one.band or say("in no band"),
-        share=f"{one.warm_share * 100:g}",
+        share=short_number(one.warm_share * 100),
         warm=number_words(one.warm_ratio, 0.01),
     )
     others = "; ".join(
@@ -62,10 +62,10 @@ def absolute_sentences(one: ShellStiffness) -> tuple[str, ...]:
     figures = say(
         "Flat beam, {share} % of body weight on the arch ({force} N), {span} mm span, {width} mm "
         "wide: {stiffness} N/mm, gives {deflection} mm, stress {stress} MPa.",
-        share=f"{one.load_share * 100:g}",
+        share=short_number(one.load_share * 100),
         force=number_words(bent.force_n, 0.1),
-        span=f"{one.strip.span_mm:g}",
-        width=f"{one.strip.width_mm:g}",
+        span=short_number(one.strip.span_mm),
+        width=short_number(one.strip.width_mm),
         stiffness=number_words(one.strip.stiffness_n_per_mm, 0.1),
         deflection=number_words(bent.deflection_mm, 0.1),
         stress=number_words(bent.stress_mpa, 0.1),
@@ -117,7 +117,9 @@ def _lines(
             continue
         material = _materials(protocol, one)[one.material]
         state = say("ordered") if one.ordered else say("recommended")
-        yield from paragraph(f"{heading}: {one.strip.thickness_mm:g} mm {material} ({state})")
+        yield from paragraph(
+            f"{heading}: {short_number(one.strip.thickness_mm)} mm {material} ({state})"
+        )
         sentences = stiffness_sentences(protocol, one)
         for sentence in (*sentences, *(absolute_sentences(one) if absolute else ())):
             yield from paragraph(sentence, "  ")

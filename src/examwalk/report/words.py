@@ -5,7 +5,13 @@ from datetime import date, timedelta
 
 from examwalk.language import later, say
 from examwalk.protocol.model import CheckSeverity, DeviceEffect, Feature, FeatureKind, Protocol
-from examwalk.protocol.wording import MINUS, answer_words, number_words, reason_words, unit_words
+from examwalk.protocol.wording import (
+    answer_words,
+    reason_words,
+    rounded_words,
+    short_number,
+    unit_words,
+)
 from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
 from examwalk.reasoning.settling import value_words
 from examwalk.report.record_words import amended_mark
@@ -52,20 +58,16 @@ def found_words(protocol: Protocol, session: Session, place: Place) -> str:
 def derived_words(result: DerivedResult) -> str:
     """Say a derived value with its unit and band, or the bounds it lies in."""
     if result.value is not None:
-        number = _rounded(result.value, result.decimals)
+        number = rounded_words(result.value, result.decimals)
         unit = unit_words(result, result.value)
         unit = f" {unit}" if unit and unit != "°" else unit
         band = f", {result.band}" if result.band else ""
         return f"{number}{unit}{band}"
     if result.low is None or result.high is None:
         return say("not settled")
-    low, high = (_rounded(bound, result.decimals) for bound in (result.low, result.high))
+    low, high = (rounded_words(bound, result.decimals) for bound in (result.low, result.high))
     span = f"{say('{low} to {high}', low=low, high=high)} {result.unit}".rstrip()
     return say("not settled, {span}", span=span)
-
-
-def _rounded(value: float, decimals: int) -> str:
-    return number_words(round(value, decimals), 10**-decimals if decimals else 1)
 
 
 def grounds_words(
@@ -149,7 +151,7 @@ def ordered_value_words(feature: Feature | None, value: str | float) -> str:
         option = feature.options.get(value) if feature else None
         return option.label if option else value
     if feature is None or feature.kind is not FeatureKind.AMOUNT:
-        return f"{value:g}"
+        return short_number(value)
     if value % feature.step:
-        return f"{value:g} {unit_words(feature, value)}".strip().replace("-", MINUS)
+        return f"{short_number(value)} {unit_words(feature, value)}".strip()
     return value_words(feature, value)

@@ -6,6 +6,7 @@ from datetime import date
 from textual.content import Content
 
 from examwalk.language import say, say_count
+from examwalk.protocol.wording import short_number
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import Referenced, references_of
 from examwalk.reasoning.results import DerivedResult, MissingFinding
@@ -134,7 +135,7 @@ def _weeks_after(outcome: Outcome) -> str:
     started = date_words(outcome.session.started.date())
     if weeks == 1:
         return say("1 week after this visit of {date}", date=started)
-    return say("{weeks} weeks after this visit of {date}", weeks=f"{weeks:g}", date=started)
+    return say("{weeks} weeks after this visit of {date}", weeks=short_number(weeks), date=started)
 
 
 def advice_reasons(outcome: Outcome, key: tuple[Hashable, ...], _: Side) -> list[Line]:

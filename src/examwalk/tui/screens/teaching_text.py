@@ -7,7 +7,7 @@ from textual.content import Content
 from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Band, ImportantChange, Kind, Protocol, Reliability, Test
-from examwalk.protocol.wording import choices_of, number_words
+from examwalk.protocol.wording import choices_of, number_words, short_number
 from examwalk.report.grounds import MARK_WORDS
 from examwalk.tui.screens.figure_text import Figures
 from examwalk.tui.text import hanging, literal, phrase
@@ -76,7 +76,7 @@ def _band_words(band: Band) -> str:
         (later("to {bound}"), band.at_most),
         (later("below {bound}"), band.below),
     )
-    said = " ".join(say(text, bound=f"{at:g}") for text, at in bounds if at is not None)
+    said = " ".join(say(text, bound=short_number(at)) for text, at in bounds if at is not None)
     return f"{band.label}: {said}" if said else band.label
 
 
@@ -93,7 +93,7 @@ def _reliability(protocol: Protocol, test: Test, width: int) -> list[Content]:
 
 
 def _important_words(protocol: Protocol, important: ImportantChange, test: Test) -> str:
-    change = f"{important.change:g} {test.unit}".strip()
+    change = f"{short_number(important.change)} {test.unit}".strip()
     words = say("a change matters to patients from {change}", change=change)
     if important.note:
         words += f". {important.note.rstrip('.')}"
@@ -107,7 +107,7 @@ def _reliability_words(protocol: Protocol, figure: Reliability, test: Test) -> s
         who = say("the patient's own answer")
     words = f"{figure.statistic} {figure.value} ({who})"
     if figure.minimal_detectable_change is not None:
-        change = f"{figure.minimal_detectable_change:g} {test.unit}".strip()
+        change = f"{short_number(figure.minimal_detectable_change)} {test.unit}".strip()
         words += f"; {say('a change is real from {change}', change=change)}"
     if figure.note:
         words += f". {figure.note}"
