@@ -3,6 +3,8 @@
 import pytest
 from good_protocol import read_good
 
+from examwalk.catalogues import choose_language
+from examwalk.protocol.entry import read_number
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Derived
 from examwalk.protocol.reading import read_protocol
@@ -12,7 +14,9 @@ from examwalk.protocol.wording import (
     decimals_of,
     number_words,
     reason_words,
+    rounded_words,
     score_words,
+    short_number,
     unit_words,
 )
 from examwalk.reasoning.settling import value_words
@@ -151,3 +155,30 @@ def test_an_answer_and_a_value_of_a_feature_say_one_week():
     assert answer_words(adult, pain, 1) == "1 week"
     assert answer_words(adult, pain, 2) == "2 weeks"
     assert value_words(adult.features_by_id["review-weeks"], 1) == "1 week"
+
+
+def test_in_german_numbers_are_written_with_a_comma():
+    choose_language("de")
+    assert number_words(-2.5, 0.5) == "−2,5"
+    assert number_words(12, 1) == "12"
+    assert number_words(-0.04, 0.1) == "0,0"
+    assert rounded_words(0.666, 2) == "0,67"
+    assert short_number(4.0) == "4"
+    assert short_number(-0.35) == "−0,35"
+
+
+@pytest.mark.parametrize("typed", ["6,5", "6.5"])
+def test_in_german_a_comma_and_a_point_are_understood(protocol, typed):
+    choose_language("de")
+    test = protocol.tests_by_id["lunge"]
+    assert read_number(test, typed).value == 6.5
+    assert "6,25" in read_number(test, "6.25").refusal
+
+
+def test_an_amount_of_a_feature_has_no_decimals_that_it_does_not_need():
+    adult = read_protocol(find_protocol("adult")).protocol
+    halves = next(one for one in adult.features if one.step == 0.5)
+    assert value_words(halves, 3.0).startswith("3 ")
+    assert value_words(halves, 3.5).startswith("3.5 ")
+    choose_language("de")
+    assert value_words(halves, 3.5).startswith("3,5 ")

@@ -1,5 +1,7 @@
 """Reports and refusals in German: every word of the program's own, and nothing but words."""
 
+import json
+import re
 from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
@@ -12,10 +14,13 @@ from examwalk import language
 from examwalk.catalogues import choose_language, read_catalogue
 from examwalk.files import SaveFailedError
 from examwalk.problems import UnusableFileError
+from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import AcrossPair, Condition, Effect
+from examwalk.protocol.reading import read_protocol
 from examwalk.reasoning.fitting import misfits
 from examwalk.reasoning.summary import summarise
 from examwalk.report.data import summary_data
+from examwalk.report.fhir_bundle import fhir_bundle
 from examwalk.report.protocol_text import protocol_text
 from examwalk.report.text import summary_text
 from examwalk.session.folder import code_doubts
@@ -112,7 +117,8 @@ def test_as_data_only_words_are_in_another_language(name):
     choose_language("en")
     english = summary_data(ADULT, session, summarise(ADULT, session))
     changed = list(differing(english, german))
-    assert {key for key, _ in changed} <= {"did", "words", "because", "says"}
+    words = {"did", "words", "because", "says", "before", "after"}
+    assert {key for key, _ in changed} <= words
     assert ("words", WORDS["not applicable"]) in changed
 
 
@@ -182,3 +188,26 @@ def test_a_full_disk_is_told_in_german_with_what_helps():
 
 def test_large_numbers_are_written_as_in_german():
     assert language.say_number(5_000_000) == "5.000.000"
+
+
+def test_every_decimal_of_a_summary_has_a_comma_and_none_of_its_tables_and_bundles():
+    session = EXAMPLES["heel-pain-right"]
+    german = read_protocol(find_protocol("adult"), "de").protocol
+    said = summary_text(german, session, summarise(german, session))
+    said = said.replace(german.identity.version, "").replace(session.about, "")
+    assert re.findall(r"(?<![\d.])\d+\.\d+(?![\d.])", said) == []
+    assert re.search(r"\d,\d", said)
+    bundle = json.dumps(fhir_bundle(ADULT, session, summarise(ADULT, session)))
+    choose_language("en")
+    assert numbers_in(json.loads(bundle)) == numbers_in(
+        fhir_bundle(ADULT, session, summarise(ADULT, session))
+    )
+
+
+def numbers_in(value: object) -> list[float]:
+    """Return every number of a nest of tables and lists, in its order."""
+    if isinstance(value, dict):
+        return [number for part in value.values() for number in numbers_in(part)]
+    if isinstance(value, list):
+        return [number for part in value for number in numbers_in(part)]
+    return [value] if isinstance(value, int | float) else []

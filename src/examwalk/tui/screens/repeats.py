@@ -83,7 +83,7 @@ class RepeatsPage(ReadingPage):
     def _progress(self, width: int) -> list[Content]:
         cells = min(width, BAR_CELLS)
         full = cells * self._done // self._repeats
-        told = say("{done} of {repeats} repeats", done=self._done, repeats=self._repeats)
+        told = say("{done} of {count} repeats", done=self._done, count=self._repeats)
         return [
             literal("█" * full + "░" * (cells - full), "$here"),
             literal(told),
