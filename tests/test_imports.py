@@ -22,7 +22,7 @@ COMMANDS = {
     "cli_folder",
     "cli_records",
     "cli_signing",
-    "cli_report",
+    *("cli_report", "cli_serve"),
     *("cli_plain", "cli_protocol", "cli_reasoning", "cli_reproduce"),
     *("cli_shell", "cli_summary", "cli_visits"),
 }
@@ -45,6 +45,7 @@ MAY_USE = {
     "cli_signing": CORE | {"cli_input", "exit_codes"},
     "cli_report": CORE | {"cli_input", "cli_output", "exit_codes"},
     "cli_reproduce": CORE | {"cli_input", "cli_output", "exit_codes"},
+    "cli_serve": {"cli_folder", "tui", "exit_codes"},
     "cli_shell": CORE | {"cli_input", "cli_output", "exit_codes"},
     "cli_summary": CORE | {"cli_input", "cli_output", "exit_codes"},
     "cli_tables": CORE,

@@ -30,7 +30,12 @@ SPEAKING = (
 """Whatever a user reads of these is said."""
 FOR_AUTHORS = {"reasoning/auditing.py"}
 """What tells the author of a protocol about its file is in English alone."""
-MARKUP = {"report/document_html.py", "report/page_style.py", "report/profile_drawing.py"}
+MARKUP = {
+    "report/document_html.py",
+    "report/page_style.py",
+    "report/profile_drawing.py",
+    "tui/served_page.py",
+}
 """Tags and styles; the words between them come from elsewhere."""
 USAGE = {
     *("add_argument", "add_parser", "add_subparsers", "ArgumentParser"),

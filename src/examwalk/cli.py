@@ -15,13 +15,14 @@ from pathlib import Path
 from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
 from examwalk.cli_export import add_export_command
-from examwalk.cli_folder import add_folder_option, folder_of
+from examwalk.cli_folder import add_folder_option, folder_for_app
 from examwalk.cli_plain import add_plain_command
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_reasoning import add_reasoning_commands
 from examwalk.cli_records import add_records_commands
 from examwalk.cli_report import add_report_command
 from examwalk.cli_reproduce import add_reproduce_commands
+from examwalk.cli_serve import add_serve_command
 from examwalk.cli_shell import add_shell_commands
 from examwalk.cli_signing import add_signing_commands
 from examwalk.cli_summary import add_summary_command
@@ -29,7 +30,7 @@ from examwalk.cli_visits import add_visits_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
 from examwalk.files import SaveFailedError
 from examwalk.language import ENGLISH, say
-from examwalk.problems import Problem, UnusableFileError
+from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.storing import read_session
 
@@ -150,6 +151,7 @@ def _parser() -> argparse.ArgumentParser:
     add_report_command(commands)
     add_visits_commands(commands)
     add_export_command(commands)
+    add_serve_command(commands)
     for command in commands.choices.values():
         _add_language(command)
     add_protocol_commands(commands)
@@ -168,21 +170,8 @@ def _add_language(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def _folder_for_app(options: argparse.Namespace) -> Path:
-    """Return the folder of the visits; a file of that name is said before the screen opens."""
-    folder = folder_of(options)
-    try:
-        is_no_folder = folder.exists() and not folder.is_dir()
-    except OSError:
-        return folder  # it may be out of reach for now; the start screen says why
-    if is_no_folder:
-        message = say("This is a file; visits need a folder.")
-        raise UnusableFileError([Problem(message, file=folder)])
-    return folder
-
-
 def _open_app(options: argparse.Namespace) -> int:
-    folder = _folder_for_app(options)
+    folder = folder_for_app(options)
     # The app is imported only where it is opened: it makes up most of the start-up time.
     from examwalk.tui.app import Start, run
 
@@ -191,7 +180,7 @@ def _open_app(options: argparse.Namespace) -> int:
 
 def _new(options: argparse.Namespace) -> int:
     find_protocol(options.protocol)  # a wrong name is said here, before the screen opens
-    folder = _folder_for_app(options)
+    folder = folder_for_app(options)
     from examwalk.tui.app import Start, run
 
     start = Start(

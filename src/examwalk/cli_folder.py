@@ -3,6 +3,8 @@
 import argparse
 from pathlib import Path
 
+from examwalk.language import say
+from examwalk.problems import Problem, UnusableFileError
 from examwalk.session.folder import default_folder
 
 
@@ -21,3 +23,20 @@ def add_folder_option(parser: argparse.ArgumentParser) -> None:
 def folder_of(options: argparse.Namespace) -> Path:
     """Return the folder of the visits that a command is about."""
     return options.sessions if options.sessions is not None else default_folder()
+
+
+def folder_for_app(options: argparse.Namespace) -> Path:
+    """Return the folder of the visits; a file of that name is said before the screen opens.
+
+    Raises:
+        UnusableFileError: there is a file where the folder would be.
+    """
+    folder = folder_of(options)
+    try:
+        is_no_folder = folder.exists() and not folder.is_dir()
+    except OSError:
+        return folder  # it may be out of reach for now; the start screen says why
+    if is_no_folder:
+        message = say("This is a file; visits need a folder.")
+        raise UnusableFileError([Problem(message, file=folder)])
+    return folder

@@ -275,7 +275,8 @@ def test_a_size_left_in_the_environment_does_not_outweigh_the_window(tmp_path, m
         self._exit = True
 
     monkeypatch.setattr(app_module.ExamwalkApp, "run", headless)
-    assert run_app(tmp_path, Start()) == 0
+    monkeypatch.setattr(app_module, "_has_terminal", lambda: True)
+    assert app_module.run(tmp_path, Start()) == 0
     assert not {"COLUMNS", "LINES"} & set(seen)
 
 

@@ -349,14 +349,14 @@ def run(folder: Path, start: Start) -> int:
         )
         print(f"examwalk: {needs}", file=sys.stderr)
         return 1
+    for name in ("COLUMNS", "LINES"):
+        # Left behind by a shell or a library, they would outweigh every change of the window.
+        os.environ.pop(name, None)
     return run_app(folder, start)
 
 
 def run_app(folder: Path, start: Start) -> int:
     """Run the app, report a fault of its own in a sentence, and return the exit code."""
-    for name in ("COLUMNS", "LINES"):
-        # Left behind by a shell or a library, they would outweigh every change of the window.
-        os.environ.pop(name, None)
     app = ExamwalkApp(folder, start)
     failure: BaseException | None = None
     try:

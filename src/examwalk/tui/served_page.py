@@ -1,0 +1,51 @@
+"""The page in which a browser shows the app: a terminal of its own, nothing from elsewhere."""
+
+from html import escape
+from typing import Final
+
+from examwalk.language import chosen_language, say
+
+STYLE = """
+@font-face { font-family: "Roboto Mono";
+  src: url("static/fonts/RobotoMono-VariableFont_wght.ttf"); }
+html, body { margin: 0; height: 100%; overflow: hidden; background: #000; color: #fff; font-family: sans-serif; }
+#terminal { position: absolute; inset: 0; }
+.ended { display: none; position: absolute; inset: 0; z-index: 20; padding: 2em;
+  background: #000; font-size: 1.2em; }
+.-closed .ended { display: block; }
+"""
+HEADERS: Final = {
+    # The terminal in the page writes its own styles.
+    "Content-Security-Policy": "default-src 'none'; script-src 'self'; font-src 'self';"
+    " img-src 'self' data:; style-src 'self' 'unsafe-inline'; connect-src 'self';"
+    " base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+    "Referrer-Policy": "no-referrer",
+    "Cache-Control": "no-store",
+    "X-Content-Type-Options": "nosniff",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+"""What every answer of the server carries: nothing is fetched from anywhere else."""
+
+
+def page(socket_address: str) -> str:
+    """Return the page.
+
+    Args:
+        socket_address: where its script finds the app, a ``ws:`` address.
+    """
+    ended = say("examwalk has ended here. Every answer is saved. Load this page anew to go on.")
+    return (
+        f'<!DOCTYPE html>\n<html lang="{escape(chosen_language())}">\n<head>\n'
+        '<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        '<title>examwalk</title>\n<link rel="icon" href="data:,">\n'
+        '<link rel="stylesheet" href="static/css/xterm.css">\n'
+        '<link rel="stylesheet" href="page.css">\n'
+        '<script src="static/js/textual.js"></script>\n</head>\n<body>\n'
+        f'<main><h1 class="ended">{escape(ended)}</h1>\n'
+        '<div id="terminal" class="textual-terminal"'
+        f' data-session-websocket-url="{escape(socket_address)}"'
+        ' data-font-size="16"></div></main>\n'
+        "</body>\n</html>\n"
+    )

@@ -1,0 +1,99 @@
+"""A grade is entered by keyboard in a real browser, and nothing is asked of anywhere else."""
+
+import json
+import os
+import shutil
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+pytest.importorskip("textual_serve", reason="the extra “serve” is not installed")
+webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
+DRIVER, BROWSER = shutil.which("chromedriver"), shutil.which("chromium")
+if DRIVER is None or BROWSER is None:
+    pytest.skip("no chromium with its driver", allow_module_level=True)
+
+from served import serving, until  # noqa: E402
+
+from examwalk.session.folder import list_sessions  # noqa: E402
+from examwalk.session.model import Session  # noqa: E402
+
+ENTER = "\ue007"
+
+FITS = "return document.querySelector('.xterm-screen').getBoundingClientRect().right <= innerWidth"
+
+
+@pytest.fixture
+def browser(tmp_path: Path) -> Iterator["webdriver.Chrome"]:
+    options = webdriver.ChromeOptions()
+    options.binary_location = BROWSER
+    for argument in ("--headless=new", "--window-size=1200,800", f"--user-data-dir={tmp_path}/b"):
+        options.add_argument(argument)
+    if os.geteuid() == 0:
+        options.add_argument("--no-sandbox")
+    options.set_capability("goog:loggingPrefs", {"performance": "ALL", "browser": "ALL"})
+    service = webdriver.ChromeService(executable_path=DRIVER)
+    driver = webdriver.Chrome(options=options, service=service)
+    yield driver
+    driver.quit()
+
+
+def asked_for(browser: "webdriver.Chrome") -> set[str]:
+    """Return every address that the page has asked for, by the browser's own log."""
+    told = [json.loads(entry["message"])["message"] for entry in browser.get_log("performance")]
+    requests = [one["params"] for one in told if one["method"] == "Network.requestWillBeSent"]
+    sockets = [one["params"] for one in told if one["method"] == "Network.webSocketCreated"]
+    return {one["request"]["url"] for one in requests} | {one["url"] for one in sockets}
+
+
+def sessions(folder: Path) -> list[Session]:
+    return (
+        [entry.session for entry in list_sessions(folder) if entry.session]
+        if folder.exists()
+        else []
+    )
+
+
+def test_a_grade_typed_in_a_browser_is_saved_and_nothing_outside_is_asked(browser, tmp_path):
+    folder = tmp_path / "visits"
+    with serving(folder) as served:
+        asked_for(browser)  # what the browser's own first page asked for
+        browser.get(served.address)
+        until(lambda: browser.find_elements("css selector", "body.-first-byte .xterm-screen"))
+        browser.find_element("css selector", ".xterm-screen").click()
+
+        def type_keys(*keys: str) -> None:
+            for key in keys:
+                browser.switch_to.active_element.send_keys(key)
+                time.sleep(0.05)
+
+        # A new visit: its code, the examiner, the protocol at the pointer; then the first answer.
+        type_keys("n", "P-7", ENTER, "AB", ENTER, ENTER)
+        until(lambda: sessions(folder))
+        (session,) = sessions(folder)
+        assert session.patient == "P-7"
+        assert session.findings == ()
+        type_keys("1")
+        until(lambda: sessions(folder)[0].findings)
+        (finding,) = sessions(folder)[0].findings
+        assert finding.answer is not None
+
+        browser.set_window_size(800, 600)
+        until(lambda: browser.execute_script(FITS))
+        addresses = asked_for(browser)
+        token = served.start
+        assert {f"{served.address}", f"{served.address}static/js/textual.js"} <= addresses
+        assert any(one.startswith(f"ws://127.0.0.1:{served.port}{token}ws") for one in addresses)
+        own = (served.address, f"ws://127.0.0.1:{served.port}{token}", "data:")
+        assert [one for one in addresses if not one.startswith(own)] == []
+        console = browser.get_log("browser")
+        assert not [one["message"] for one in console if one["level"] == "SEVERE"]
+
+
+def test_a_page_that_asks_elsewhere_would_be_seen(browser, tmp_path):
+    page = tmp_path / "asks.html"
+    page.write_text("<img src='http://127.0.0.1:9/x.png'>", encoding="utf-8")
+    browser.get(page.as_uri())
+    assert "http://127.0.0.1:9/x.png" in asked_for(browser)
