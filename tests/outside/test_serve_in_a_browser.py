@@ -22,7 +22,11 @@ from examwalk.session.model import Session  # noqa: E402
 
 ENTER = "\ue007"
 
-FITS = "return document.querySelector('.xterm-screen').getBoundingClientRect().right <= innerWidth"
+FITS = """
+const seen = document.querySelector('.xterm-screen').getBoundingClientRect();
+return innerWidth - 20 < seen.right && seen.right <= innerWidth
+  && innerHeight - 40 < seen.bottom && seen.bottom <= innerHeight;
+"""
 
 
 @pytest.fixture
@@ -80,6 +84,7 @@ def test_a_grade_typed_in_a_browser_is_saved_and_nothing_outside_is_asked(browse
         (finding,) = sessions(folder)[0].findings
         assert finding.answer is not None
 
+        until(lambda: browser.execute_script(FITS))
         browser.set_window_size(800, 600)
         until(lambda: browser.execute_script(FITS))
         addresses = asked_for(browser)

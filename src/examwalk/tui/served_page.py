@@ -6,9 +6,12 @@ from typing import Final
 from examwalk.language import chosen_language, say
 
 STYLE = """
-@font-face { font-family: "Roboto Mono";
+@font-face { font-family: "Roboto Mono"; font-weight: 100 700;
   src: url("static/fonts/RobotoMono-VariableFont_wght.ttf"); }
-html, body { margin: 0; height: 100%; overflow: hidden; background: #000; color: #fff; font-family: sans-serif; }
+html, body { margin: 0; height: 100%; overflow: hidden;
+  background: #000; color: #fff; font-family: sans-serif; }
+/* The script measures the font once the page has loaded, so the page must have asked for it. */
+body::before { content: "x"; position: absolute; visibility: hidden; font-family: "Roboto Mono"; }
 #terminal { position: absolute; inset: 0; }
 .ended { display: none; position: absolute; inset: 0; z-index: 20; padding: 2em;
   background: #000; font-size: 1.2em; }
