@@ -2,12 +2,17 @@
 
 from contextlib import asynccontextmanager
 
+import pytest
 from ordering_protocol import CALM, LEFT, a_visit
 from screen_text import an_app, keys, screen_text, type_text
 
-from examwalk.session.model import AmendmentKind, Place
+from examwalk.session.model import AmendmentKind, Ordered, Place, Side
 from examwalk.session.signing import verify
 from examwalk.session.storing import read_session
+from examwalk.tui.action import Needs
+from examwalk.tui.keys import actions_of
+from examwalk.tui.widgets.key_line import KeyLine
+from examwalk.tui.widgets.lines import Pointer
 
 JACK = Place("jack", LEFT)
 ANSWERS = {**CALM, ("jack", LEFT): "easy"}
@@ -38,8 +43,8 @@ async def at_jack(app, pilot):
     await pilot.pause()
 
 
-async def correct(pilot, value, because="one row too low"):
-    await keys(pilot, "c")
+async def correct(pilot, value, because="one row too low", key="c"):
+    await keys(pilot, key)
     await type_text(pilot, value)
     await keys(pilot, "enter")
     await type_text(pilot, because)
@@ -155,3 +160,130 @@ async def test_a_record_that_was_changed_is_told_at_the_top_and_takes_no_correct
         assert "The visit is not what AB signed" in " ".join(screen_text(app).split())
         await keys(pilot, "c")
         assert "Nothing is added to a record" in screen_text(app)
+
+
+def keys_listed(app):
+    """Return the labels in the line of keys."""
+    line = app.screen.query_one(KeyLine)
+    return {action.label for action in line._actions}
+
+
+async def point_at(app, pilot, feature, side):
+    app.show_summary()
+    await pilot.pause()
+    app.screen.row_list.point_at(Pointer(("feature", feature), side))
+    await pilot.pause()
+
+
+async def test_an_amended_test_says_in_the_exam_what_stood_there(tmp_path):
+    async with finished_visit(tmp_path) as (app, pilot):
+        await sign(pilot)
+        await at_jack(app, pilot)
+        assert "amended" not in screen_text(app)
+        await correct(pilot, "hard")
+        assert "amended, before: easy" in screen_text(app)
+        await keys(pilot, "f")
+        assert "amended" not in screen_text(app)
+
+
+async def test_a_test_taken_back_says_in_the_review_what_stood_there(tmp_path):
+    async with finished_visit(tmp_path, size=(140, 45)) as (app, pilot):
+        await sign(pilot)
+        await at_jack(app, pilot)
+        await correct(pilot, "-")
+        app.show_review()
+        await pilot.pause()
+        assert "amended, before: easy" in screen_text(app)
+
+
+@pytest.mark.parametrize("page", ["show_exam", "show_review", "show_summary"])
+async def test_no_key_that_is_left_out_would_have_changed_a_signed_visit(tmp_path, page):
+    async with finished_visit(tmp_path) as (app, pilot):
+        await sign(pilot)
+        getattr(app, page)()
+        await pilot.pause()
+        listed = keys_listed(app)
+        left_out = [
+            action
+            for action in actions_of(app.screen.NAME)
+            if action.on_line and action.needs is not Needs.NOTHING and action.label not in listed
+        ]
+        assert {"undo"} <= {action.label for action in left_out}
+        before = app.visit.session
+        for action in left_out:
+            await keys(pilot, action.keys[0])
+            assert app.visit.session.findings == before.findings, action.id
+            assert app.visit.session.decisions == before.decisions, action.id
+            assert app.visit.session.state is before.state, action.id
+
+
+async def test_the_summary_of_a_signed_visit_offers_a_correction_in_place_of_an_order(tmp_path):
+    async with finished_visit(tmp_path) as (app, pilot):
+        app.visit.reopen()
+        app.screen.refresh_visit()
+        assert {"order", "undo", "accept all", "take back", "finish"} <= keys_listed(app)
+        assert not {"correct", "sign"} & keys_listed(app)
+        app.visit.finish()
+        app.screen.refresh_visit()
+        assert {"undo", "reopen", "sign", "go there"} <= keys_listed(app)
+        assert not {"order", "accept all", "take back"} & keys_listed(app)
+        await sign(pilot)
+        assert "correct" in keys_listed(app)
+        refused = {"order", "undo", "accept all", "take back", "reopen", "finish", "sign"}
+        assert not refused & keys_listed(app)
+
+
+async def test_an_order_is_corrected_in_the_summary_and_what_stood_there_is_told(tmp_path):
+    async with finished_visit(tmp_path) as (app, pilot):
+        app.visit.reopen()
+        app.visit.decide("cover", LEFT, "firm")
+        app.visit.finish()
+        await sign(pilot)
+        await point_at(app, pilot, "cover", LEFT)
+        await keys(pilot, "enter")
+        assert "Correct Top cover, left" in screen_text(app)
+        assert "now: firm. One of: soft, firm." in " ".join(screen_text(app).split())
+        await keys(pilot, "escape")
+        await correct(pilot, "soft", key="enter")
+        session = read_session(app.visit.path)
+        (one,) = session.amendments
+        assert (one.path, one.old, one.new) == (Ordered("cover", LEFT), "firm", "soft")
+        assert [decision.value for decision in session.decisions] == ["soft"]
+        assert verify(session) == ()
+        assert "amended, before: firm" in " ".join(screen_text(app).split())
+        assert "Top cover, left: corrected." in screen_text(app)
+
+
+async def test_an_order_that_was_left_out_is_added_and_asked_about(tmp_path):
+    async with finished_visit(tmp_path) as (app, pilot):
+        await sign(pilot)
+        await point_at(app, pilot, "review-weeks", Side.WHOLE)
+        await keys(pilot, "enter")
+        await type_text(pilot, "99")
+        await keys(pilot, "enter")
+        assert read_session(app.visit.path).amendments == ()
+        await keys(pilot, "enter")
+        await type_text(pilot, "8")
+        await keys(pilot, "enter")
+        assert "ordered at the visit itself" in " ".join(screen_text(app).split())
+        await keys(pilot, "y")
+        await type_text(pilot, "forgotten")
+        await keys(pilot, "enter")
+        await type_text(pilot, "CD")
+        await keys(pilot, "enter")
+        (one,) = read_session(app.visit.path).amendments
+        assert (one.kind, one.new, one.old) == (AmendmentKind.LATE_ENTRY, 8, None)
+        assert "amended, before: nothing" in " ".join(screen_text(app).split())
+
+
+async def test_a_signature_that_could_not_be_saved_is_not_said_to_be_there(tmp_path, monkeypatch):
+    async with finished_visit(tmp_path) as (app, pilot):
+
+        def refuse(*_):
+            raise OSError(28, "No space left on device")
+
+        monkeypatch.setattr("os.fsync", refuse)
+        await sign(pilot)
+        assert "This visit is signed." not in screen_text(app)
+        assert "disk is full" in " ".join(screen_text(app).split())
+        assert read_session(app.visit.path).signature is None

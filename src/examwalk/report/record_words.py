@@ -9,7 +9,7 @@ from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.settling import value_words
 from examwalk.report.sides import with_side
 from examwalk.session.amending import amendments_at
-from examwalk.session.model import Amendment, AmendmentKind, Answer, Place, Session
+from examwalk.session.model import Amendment, AmendmentKind, Answer, Ordered, Place, Session
 from examwalk.session.signing import seal
 
 KIND_WORDS = {
@@ -52,6 +52,14 @@ def amended_mark(protocol: Protocol, session: Session, place: Place) -> str:
         old=old_words(protocol, last),
         because=last.because,
     )
+
+
+def amended_words(protocol: Protocol, session: Session, path: Place | Ordered) -> str:
+    """Say in a few words that something was amended, and what stood there; else nothing."""
+    amendments = amendments_at(session, path)
+    if not amendments:
+        return ""
+    return say("amended, before: {old}", old=old_words(protocol, amendments[-1]))
 
 
 def amendment_words(protocol: Protocol, amendment: Amendment) -> str:

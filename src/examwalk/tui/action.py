@@ -1,5 +1,7 @@
 """One thing that can be done with a key: a row of the table of keys."""
 
+from enum import Enum
+
 from attrs import evolve, frozen
 from textual.binding import Binding
 
@@ -15,6 +17,18 @@ NAMED_KEYS = (
     later("Ctrl+Q"),
 )
 """Keys that keyboards of other countries call by another name."""
+
+
+class Needs(Enum):
+    """What a visit must be for an action to do its work; where it is not, a key says why."""
+
+    NOTHING = "nothing"
+    OPEN = "open"
+    """Neither finished nor signed."""
+    UNSIGNED = "unsigned"
+    FINISHED = "finished"
+    """Finished and not signed yet."""
+    SIGNED = "signed"
 
 
 @frozen
@@ -35,6 +49,8 @@ class Action:
     """The method is given the key that was pressed."""
     on_line: bool = True
     """Stands in the line of keys at the bottom."""
+    needs: Needs = Needs.NOTHING
+    """It stands in the line of keys only where the visit is that, and may be changed here."""
     priority: bool = False
     """Works even while a text field has the focus."""
 

@@ -1,7 +1,7 @@
 """The keys of the exam and of the sheets and pages that open over it."""
 
 from examwalk.language import later
-from examwalk.tui.action import DIGITS, Action
+from examwalk.tui.action import DIGITS, Action, Needs
 
 _EXAM = ("exam",)
 EXAM_ACTIONS = (
@@ -16,6 +16,7 @@ EXAM_ACTIONS = (
         ),
         _EXAM,
         tells_key=True,
+        needs=Needs.OPEN,
     ),
     Action(
         "type",
@@ -29,6 +30,7 @@ EXAM_ACTIONS = (
         _EXAM,
         tells_key=True,
         on_line=False,
+        needs=Needs.OPEN,
     ),
     Action(
         "accept",
@@ -39,6 +41,7 @@ EXAM_ACTIONS = (
             "Record the number or the words typed, the options ticked, or the grade at the pointer."
         ),
         _EXAM,
+        needs=Needs.OPEN,
     ),
     Action(
         "tick",
@@ -48,6 +51,7 @@ EXAM_ACTIONS = (
         later("Tick or untick the option at the pointer where several are possible."),
         _EXAM,
         on_line=False,
+        needs=Needs.OPEN,
     ),
     Action("other-side", ("tab",), "Tab", later("side"), later("Go to the other side."), _EXAM),
     Action(
@@ -78,8 +82,17 @@ EXAM_ACTIONS = (
         later("not done"),
         later("Say that this test is not done, and why."),
         _EXAM,
+        needs=Needs.OPEN,
     ),
-    Action("note", ("n",), "n", later("note"), later("Write a note on this test and side."), _EXAM),
+    Action(
+        "note",
+        ("n",),
+        "n",
+        later("note"),
+        later("Write a note on this test and side."),
+        _EXAM,
+        needs=Needs.OPEN,
+    ),
     Action(
         "correct",
         ("c",),
@@ -87,6 +100,7 @@ EXAM_ACTIONS = (
         later("correct"),
         later("Correct this answer of a signed visit; what stood there before stays readable."),
         _EXAM,
+        needs=Needs.SIGNED,
     ),
     Action(
         "clear",
@@ -96,6 +110,7 @@ EXAM_ACTIONS = (
         later("Take this answer away, as if the test had not been reached."),
         _EXAM,
         on_line=False,
+        needs=Needs.OPEN,
     ),
     Action(
         "undo",
@@ -104,6 +119,7 @@ EXAM_ACTIONS = (
         later("undo"),
         later("Take back the last change, as often as you like."),
         ("exam", "review", "summary"),
+        needs=Needs.UNSIGNED,
     ),
     Action("back", ("b", "pageup"), "b", later("back"), later("Go to the previous test."), _EXAM),
     Action("forward", ("f", "pagedown"), "f", later("next"), later("Go to the next test."), _EXAM),

@@ -1,7 +1,7 @@
 """The keys of the start, of a new visit, and of what follows the exam."""
 
 from examwalk.language import later
-from examwalk.tui.action import DIGITS, Action
+from examwalk.tui.action import DIGITS, Action, Needs
 
 START_ACTIONS: tuple[Action, ...] = (
     Action(
@@ -113,6 +113,7 @@ REVIEW_ACTIONS: tuple[Action, ...] = (
         later("reply"),
         later("Write why findings that do not fit together both stand."),
         ("review",),
+        needs=Needs.OPEN,
     ),
 )
 SUMMARY_ACTIONS: tuple[Action, ...] = (
@@ -123,7 +124,8 @@ SUMMARY_ACTIONS: tuple[Action, ...] = (
         later("order"),
         later(
             "Order the recommended value of the feature at the pointer, or another one with a "
-            "reason. From a caution or a missing answer go to its test."
+            "reason; in a signed visit correct the order. From a caution or a missing answer go "
+            "to its test."
         ),
         ("summary",),
     ),
@@ -134,6 +136,7 @@ SUMMARY_ACTIONS: tuple[Action, ...] = (
         later("accept all"),
         later("Order what is recommended wherever nothing is ordered yet and no rules collide."),
         ("summary",),
+        needs=Needs.OPEN,
     ),
     Action(
         "compare",
@@ -169,6 +172,7 @@ SUMMARY_ACTIONS: tuple[Action, ...] = (
         later("take back"),
         later("Take back what is ordered for the feature at the pointer."),
         ("summary",),
+        needs=Needs.OPEN,
     ),
     Action(
         "side",
@@ -251,6 +255,7 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         later("finish"),
         later("Finish the visit, or reopen a finished one."),
         ("review", "summary"),
+        needs=Needs.UNSIGNED,
     ),
     Action(
         "sign",
@@ -259,6 +264,7 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         later("sign"),
         later("Sign a finished visit: from then on it changes by corrections alone."),
         ("review", "summary"),
+        needs=Needs.FINISHED,
     ),
 )
 DECISION_ACTIONS: tuple[Action, ...] = (

@@ -36,7 +36,7 @@ FINISHED = later(
 )
 SIGNED = later(
     "This visit is signed, so nothing in it was changed. A correction is written beside what "
-    "stands: press c in the exam of the app."
+    "stands: in the app press c in the exam, or Enter at an order in the summary."
 )
 
 

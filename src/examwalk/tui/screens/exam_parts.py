@@ -8,11 +8,13 @@ from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import answer_words, choices_of, reason_words, score_words
 from examwalk.reasoning.case import sides_of
+from examwalk.report.record_words import amended_words
 from examwalk.report.sides import side_word
 from examwalk.session.model import Finding, Place, Side
 from examwalk.session.walking import left_over
 from examwalk.tui.exam_walk import Cursor
 from examwalk.tui.keys import Action, action_called
+from examwalk.tui.offering import offered
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.answers import RECORDED, TICKED, Column, Field, Row
@@ -161,13 +163,10 @@ def exam_keys(visit: OpenVisit, test: Test, place: Place) -> tuple[Action, ...]:
             left_out.add("accept")
     if place.side is Side.WHOLE:
         left_out.add("other-side")
-    left_out |= {"not-done", "note", "undo"} if visit.is_signed else {"correct"}
+    named = (action_called("exam", name) for name in ON_LINE if name not in left_out)
     return tuple(
-        action_called("exam", name).called(*words[name])
-        if name in words
-        else action_called("exam", name)
-        for name in ON_LINE
-        if name not in left_out
+        action.called(*words[action.id]) if action.id in words else action
+        for action in offered(visit, named)
     )
 
 
@@ -190,6 +189,9 @@ def _status(visit: OpenVisit, test: Test, place: Place, is_here: bool) -> str:
         said.append(
             say("not done: {reason}", reason=reason_words(visit.protocol, finding.not_done))
         )
+    amended = amended_words(visit.protocol, visit.session, place)
+    if amended:
+        said.append(amended)
     if visit.drafts.has(place) and (test.several or not is_here):
         said.append(say("not accepted yet"))
     if finding is not None and finding.note:

@@ -13,6 +13,7 @@ from examwalk.reasoning.results import DerivedResult, MissingFinding
 from examwalk.report.dates import date_words
 from examwalk.report.grounds import capitalised, places_words
 from examwalk.report.norm_words import short_words
+from examwalk.report.record_words import amended_words
 from examwalk.report.sides import with_side
 from examwalk.report.words import review_date, review_weeks
 from examwalk.session.model import Side
@@ -53,11 +54,13 @@ def missing_row(outcome: Outcome, group: Sequence[MissingFinding]) -> Row:
     """Make the row of an unanswered test: its sides, why, and how much hangs on it."""
     one = group[0]
     test = outcome.protocol.tests_by_id.get(one.place.test)
+    amended = (amended_words(outcome.protocol, outcome.session, missing.place) for missing in group)
     text = phrase(
         ("· ", "$dim") if one.reason else f"{UNKNOWN_SIGN} ",
         places_words(outcome.protocol, [missing.place for missing in group]),
         f": {one.reason}" if one.reason else "",
         (f" · {say('safety question')}" if test is not None and test.safety else "", "$dim"),
+        "".join(f" · {words}" for words in amended if words),
         (f" · {consequences_words(one)}", "$dim"),
     )
     return Row(text, key=("missing", one.place), hang=2)

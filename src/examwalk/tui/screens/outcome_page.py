@@ -18,6 +18,7 @@ from examwalk.reasoning.deciding import undecided
 from examwalk.report.dates import time_words
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, action_called
+from examwalk.tui.offering import offered
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.outlook import look_ahead
 from examwalk.tui.screens.exam_parts import complaint_of
@@ -192,16 +193,14 @@ class OutcomePage(Page[None]):
             self._look_ahead()
 
     def _keys_now(self) -> tuple[Action, ...]:
-        """Return the actions of the line of keys, without those that a signature rules out."""
-        actions = []
-        for action in self.key_line():
-            if action.id == "finish":
-                if not self.visit.is_signed:
-                    reopened = self.visit.is_finished
-                    actions.append(action.called(later("reopen")) if reopened else action)
-            elif action.id != "sign" or (self.visit.is_finished and not self.visit.is_signed):
-                actions.append(action)
-        return tuple(actions)
+        """Return the actions of the line of keys that would not be refused."""
+        return tuple(map(self.called_now, offered(self.visit, self.key_line())))
+
+    def called_now(self, action: Action) -> Action:
+        """Return an action with the words that fit the visit as it is."""
+        if action.id == "finish" and self.visit.is_finished:
+            return action.called(later("reopen"))
+        return action
 
     def say(self, sentence: str) -> None:
         """Show a sentence until the pointer moves."""

@@ -1,15 +1,19 @@
 """What is asked before a visit is signed, and before a signed one is corrected."""
 
 from collections.abc import Callable
+from functools import partial
 
-from attrs import evolve
+from attrs import evolve, frozen
 from textual.app import App
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Kind, Test
+from examwalk.protocol.model import FeatureKind, Kind, Test
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.typed_values import Typed, read_answer
-from examwalk.session.model import Place, Session
+from examwalk.reasoning.deciding import ordered_words, range_words
+from examwalk.reasoning.typed_values import Typed, read_answer, read_order
+from examwalk.report.sides import with_side
+from examwalk.session.amending import standing_at
+from examwalk.session.model import Decision, Finding, Ordered, Place, Session
 from examwalk.session.signing import (
     Grounds,
     RecordRefusedError,
@@ -57,13 +61,62 @@ def ask_to_sign(app: App[None], visit: OpenVisit, done: Done) -> None:
     app.push_screen(ConfirmSheet(say(_MEANS)), meant)
 
 
-def ask_to_correct(app: App[None], visit: OpenVisit, place: Place, done: Done) -> None:
-    """Correct an answer of a signed visit, after asking for what, why and by whom."""
+@frozen
+class _Subject:
+    """What can be corrected, as it stands now."""
+
+    path: Place | Ordered
+    name: str
+    now: str
+    stands: bool
+    """Something stands there that is corrected; otherwise something is added."""
+    values: str
+    """Says what can be typed."""
+    read: Callable[[str], Typed]
+    was_left_out: str
+    """Asks whether something that is added belongs to the visit itself."""
+
+
+def _subject(visit: OpenVisit, path: Place | Ordered) -> _Subject | None:
+    """Return what stands at a place or as an order; None where the protocol does not know it."""
+    standing = standing_at(visit.session, path)
+    if isinstance(path, Place):
+        test = visit.protocol.tests_by_id.get(path.test)
+        if test is None:
+            return None
+        return _Subject(
+            path,
+            visit.name_of(path),
+            visit.answer_at(path) or say("not answered"),
+            isinstance(standing, Finding) and standing.answer is not None,
+            _values_words(visit, test),
+            partial(read_answer, visit.protocol, test),
+            say("Was this found at the visit itself, and only not written down then?"),
+        )
+    feature = visit.protocol.features_by_id.get(path.feature)
+    if feature is None:
+        return None
+    order = standing if isinstance(standing, Decision) else None
+    amounts = feature.kind is FeatureKind.AMOUNT
+    names = ", ".join(feature.options)
+    return _Subject(
+        path,
+        with_side(feature.title, path.side),
+        ordered_words(feature, order.value) if order else say("not ordered"),
+        order is not None,
+        f"{range_words(feature)}." if amounts else say("One of: {values}.", values=names),
+        partial(read_order, feature),
+        say("Was this ordered at the visit itself, and only not written down then?"),
+    )
+
+
+def ask_to_correct(app: App[None], visit: OpenVisit, path: Place | Ordered, done: Done) -> None:
+    """Correct an answer or an order of a signed visit, after asking for what, why and by whom."""
     if visit.held_elsewhere:
         done(visit.held_elsewhere)
         return
-    test = visit.protocol.tests_by_id.get(place.test)
-    if not visit.is_signed or test is None:
+    subject = _subject(visit, path)
+    if not visit.is_signed or subject is None:
         done(say("Corrections are for signed visits; here the answer itself can be changed."))
         return
     if any(fault.weight is Weight.WRONG for fault in verify(visit.session)):
@@ -73,28 +126,29 @@ def ask_to_correct(app: App[None], visit: OpenVisit, place: Place, done: Done) -
     def given(typed: str | None) -> None:
         if typed is None:
             return
-        is_back = typed.strip() == _TAKEN_BACK
-        value = Typed() if is_back else read_answer(visit.protocol, test, typed)
+        value = Typed() if typed.strip() == _TAKEN_BACK else subject.read(typed)
         if value.refusal:
             done(value.refusal)
         else:
-            _ask_grounds(app, visit, place, value, done)
+            _ask_grounds(app, visit, subject, value, done)
 
-    now = visit.answer_at(place) or say("not answered")
-    about = say("now: {answer}. {values}", answer=now, values=_values_words(visit, test))
-    title = say("Correct {place}", place=visit.name_of(place))
+    values = f"{subject.values} {say('{sign} takes it back.', sign=_TAKEN_BACK)}".strip()
+    about = say("now: {answer}. {values}", answer=subject.now, values=values)
+    title = say("Correct {place}", place=subject.name)
     app.push_screen(NoteSheet(title, about=about), given)
 
 
-def _ask_grounds(app: App[None], visit: OpenVisit, place: Place, value: Typed, done: Done) -> None:
+def _ask_grounds(
+    app: App[None], visit: OpenVisit, subject: _Subject, value: Typed, done: Done
+) -> None:
     grounds = Grounds(by="", at=visit.now(), because="")
 
     def signed(by: str | None) -> None:
         if by is None:
             return
         whole = evolve(grounds, by=by, at=visit.now())
-        says = say("{place}: corrected.", place=visit.name_of(place))
-        _record(visit, lambda: amend(visit.session, place, value.value, whole), says, done)
+        says = say("{place}: corrected.", place=subject.name)
+        _record(visit, lambda: amend(visit.session, subject.path, value.value, whole), says, done)
 
     def explained(because: str | None) -> None:
         nonlocal grounds
@@ -107,12 +161,10 @@ def _ask_grounds(app: App[None], visit: OpenVisit, place: Place, value: Typed, d
         grounds = evolve(grounds, was_known=bool(was_known))
         app.push_screen(NoteSheet(say("Why is it corrected?")), explained)
 
-    finding = visit.session.finding(place)
-    if finding is not None and finding.answer is not None:
+    if subject.stands:
         dated(True)
-        return
-    question = say("Was this found at the visit itself, and only not written down then?")
-    app.push_screen(ConfirmSheet(question), dated)
+    else:
+        app.push_screen(ConfirmSheet(subject.was_left_out), dated)
 
 
 def _record(visit: OpenVisit, change: Callable[[], Session], says: str, done: Done) -> None:
@@ -126,15 +178,12 @@ def _record(visit: OpenVisit, change: Callable[[], Session], says: str, done: Do
 
 
 def _values_words(visit: OpenVisit, test: Test) -> str:
-    """Say what can be typed."""
-    back = say("{sign} takes it back.", sign=_TAKEN_BACK)
+    """Say which answers can be typed."""
     if test.kind is Kind.TEXT:
-        return back
+        return ""
     if test.kind is Kind.MEASURE:
-        return f"{say('In {unit}.', unit=test.unit)} {back}" if test.unit else back
+        return say("In {unit}.", unit=test.unit) if test.unit else ""
     names = ", ".join(choice.id for choice in choices_of(visit.protocol, test))
-    return (
-        f"{say('One of: {values}.', values=names)} {back}"
-        if not test.several
-        else (f"{say('Some of, with commas: {values}.', values=names)} {back}")
-    )
+    if test.several:
+        return say("Some of, with commas: {values}.", values=names)
+    return say("One of: {values}.", values=names)

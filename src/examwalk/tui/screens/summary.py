@@ -14,13 +14,15 @@ from examwalk.reasoning.deciding import acceptable
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.differing import Difference
 from examwalk.report.sides import side_heading, with_side
+from examwalk.session.model import Ordered as Subject
 from examwalk.session.model import Side
-from examwalk.tui.keys import bindings_of
+from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.screens.comparing import ComparingPage
 from examwalk.tui.screens.decision import DecisionSheet, Ordered
 from examwalk.tui.screens.earlier_visits import compared_with_earlier
 from examwalk.tui.screens.outcome_page import OutcomePage
+from examwalk.tui.screens.records import ask_to_correct
 from examwalk.tui.screens.repeats import RepeatsPage
 from examwalk.tui.screens.summary_text import (
     DIFFERENCE,
@@ -99,6 +101,13 @@ class SummaryScreen(OutcomePage):
         """Yield the headings of the columns."""
         yield SideHeadings()
 
+    def called_now(self, action: Action) -> Action:
+        """Say what Enter does to a feature, where it orders nothing."""
+        if action.id == "decide" and self.visit.frozen:
+            is_signed = self.visit.is_signed and not self.visit.held_elsewhere
+            return action.called(later("correct") if is_signed else later("go there"))
+        return super().called_now(action)
+
     def rows(self) -> Sequence[Row]:
         """Return the rows as the visit is now."""
         return summary_rows(self.outcome)
@@ -131,6 +140,11 @@ class SummaryScreen(OutcomePage):
         if place is not None:
             self.visit.go(place)
             self.examwalk.show_exam()
+            return
+        result = feature_at(self.outcome, self.row_list.pointer)
+        if result is not None and self.visit.is_signed:
+            subject = Subject(result.id, result.side)
+            ask_to_correct(self.app, self.visit, subject, partial(self.changed, True))
             return
         result = self._feature()
         if result is None:

@@ -19,8 +19,9 @@ from examwalk.reasoning.results import (
     FeatureResult,
     FeatureStatus,
 )
+from examwalk.report.record_words import amended_words
 from examwalk.report.sides import with_side
-from examwalk.session.model import Place, Side
+from examwalk.session.model import Ordered, Place, Side
 from examwalk.tui.screens import further_text, outlook_text, reasons_text
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.words import (
@@ -167,13 +168,19 @@ def _feature_row(outcome: Outcome, pair: Sequence[FeatureResult]) -> Row:
     key = ("feature", pair[0].id)
     if pair[0].side is Side.WHOLE:
         cell = feature_cell(outcome, pair[0]) + phrase((f"  {say(BOTH_FEET_WORDS)}", "$dim"))
-        cell += outlook_text.standing_cell(outcome, pair[0])
-        return Row(title, key, both=cell, hang=2)
+        return Row(title, key, both=cell + _beside_cell(outcome, pair[0]), hang=2)
     cells = {
-        result.side: feature_cell(outcome, result) + outlook_text.standing_cell(outcome, result)
+        result.side: feature_cell(outcome, result) + _beside_cell(outcome, result)
         for result in pair
     }
     return Row(title, key, left=cells[Side.LEFT], right=cells[Side.RIGHT], hang=2)
+
+
+def _beside_cell(outcome: Outcome, result: FeatureResult) -> Content:
+    """Say whether a feature stands, and what was ordered before an amendment."""
+    amended = amended_words(outcome.protocol, outcome.session, Ordered(result.id, result.side))
+    mark = phrase((f"\n{amended}", "$dim")) if amended else Content("")
+    return outlook_text.standing_cell(outcome, result) + mark
 
 
 def feature_cell(outcome: Outcome, result: FeatureResult) -> Content:

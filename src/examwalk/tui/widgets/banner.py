@@ -16,7 +16,7 @@ from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.words import Words
 
-_MEANS = later("Corrections are written beside what stands: c in the exam.")
+_MEANS = later("To correct: c in the exam, Enter at an order in the summary.")
 STOP_SIGN = "■"
 WARN_SIGN = "▲"
 
