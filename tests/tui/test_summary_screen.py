@@ -6,9 +6,10 @@ import pytest
 from ordering_protocol import CALM, COLLIDING, LEFT, RIGHT, WHOLE, a_visit
 from screen_text import an_app, keys, screen_text, type_text
 
+from examwalk.files import SaveFailedError
 from examwalk.session.model import Side
 from examwalk.session.storing import read_session
-from examwalk.tui import open_visit
+from examwalk.tui import visit_on_disk
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.review import ReviewScreen
 from examwalk.tui.screens.summary import SummaryScreen
@@ -311,10 +312,10 @@ async def test_without_colour_the_pointer_and_the_orders_can_still_be_told(tmp_p
 
 async def test_an_unsaved_decision_is_said_and_kept(tmp_path, monkeypatch):
     def full(path, cause=None):
-        raise open_visit.SaveFailedError(path, OSError(28, "No space left on device"))
+        raise SaveFailedError(path, OSError(28, "No space left on device"))
 
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
-        monkeypatch.setattr(open_visit, "write_session", full)
+        monkeypatch.setattr(visit_on_disk, "write_session", full)
         await keys(pilot, "a")
         assert "Not saved" in screen_text(app)
         assert app.visit.session.decisions
