@@ -7,14 +7,14 @@ from hypothesis import strategies as st
 
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Kind, Protocol, Test
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case, places_of
 from examwalk.reasoning.results import FeatureResult, Summary, Truth
 from examwalk.reasoning.summary import summarise_case
 from examwalk.session.model import Answer, Place, Side
 
-ADULT: Protocol = read_protocol(find_protocol("adult")).protocol
+ADULT: Protocol = read_shipped(find_protocol("adult")).protocol
 PLACES = tuple(place for test in ADULT.tests_in_order for place in places_of(test))
 
 Findings = Mapping[str, Answer]

@@ -8,7 +8,7 @@ import pytest
 
 from examwalk.cli import main
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.shell_stiffness import shells_of
 from examwalk.reasoning.summary import summarise
 from examwalk.report.shell_text import absolute_sentences, shell_text
@@ -17,7 +17,7 @@ from examwalk.session.storing import read_session
 
 SESSIONS = Path(__file__).parents[1] / "sessions"
 HEEL_PAIN = SESSIONS / "heel-pain-right.toml"
-ADULT = read_protocol(find_protocol("adult")).protocol
+ADULT = read_shipped(find_protocol("adult")).protocol
 
 
 def ordered(feature: str, value: str | float):
@@ -78,7 +78,7 @@ def test_a_foam_is_said_to_be_no_beam():
 
 
 def test_a_protocol_without_shells_says_so():
-    short = read_protocol(find_protocol("short")).protocol
+    short = read_shipped(find_protocol("short")).protocol
     session = read_session(HEEL_PAIN)
     text = shell_text(short, session, summarise(short, session))
     assert text.startswith("This protocol says nothing about the stiffness of a shell.")

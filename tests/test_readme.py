@@ -8,6 +8,7 @@ import pytest
 from examwalk.cli import main
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.summary import summarise_case
 from examwalk.session.model import Place, Side
@@ -75,7 +76,7 @@ def test_the_protocol_that_the_readme_shows_does_what_the_readme_says(tmp_path: 
     path = tmp_path / "my-clinic.toml"
     path.write_text(shown, encoding="utf-8")
     protocol = read_protocol(path).protocol
-    base = read_protocol(find_protocol("adult")).protocol
+    base = read_shipped(find_protocol("adult")).protocol
     assert len(set(base.tests_by_id) - set(protocol.tests_by_id)) == 3
     assert len(protocol.tests_by_id["lunge-distance"].bands) == 3
     visit = read_session(TOP / "sessions" / "heel-pain-right.toml")

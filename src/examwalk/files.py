@@ -4,11 +4,15 @@ import contextlib
 import errno
 import os
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
 from examwalk.language import later, say
 from examwalk.text import clean_line
+
+Stamps = dict[Path, tuple[int, int]]
+"""When each file was last changed, in nanoseconds, and its size in bytes."""
 
 _PRIVATE_FILE: Final = 0o600
 _PRIVATE_FOLDER: Final = 0o700
@@ -248,3 +252,19 @@ def _sync_folder(folder: Path) -> None:
             raise
     finally:
         os.close(descriptor)
+
+
+def stamps_of(paths: Iterable[Path]) -> Stamps:
+    """Say when each file or folder was last changed and how large it is; zeros where there is none.
+
+    A file that was changed has another stamp; for a folder that is one with another list of files.
+    """
+    found: Stamps = {}
+    for path in paths:
+        try:
+            status = path.stat()
+        except OSError:
+            found[path] = (0, 0)
+        else:
+            found[path] = (status.st_mtime_ns, status.st_size)
+    return found

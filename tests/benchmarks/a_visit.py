@@ -6,7 +6,7 @@ from attrs import evolve
 
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.protocol.model import Kind, Protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.session.model import Session, State
 from examwalk.session.storing import read_session
 
@@ -15,7 +15,7 @@ EXAMPLE = Path(__file__).parents[2] / "sessions" / "heel-pain-right.toml"
 
 def adult() -> Protocol:
     """Return the shipped protocol for adults."""
-    return read_protocol(find_protocol(DEFAULT_PROTOCOL)).protocol
+    return read_shipped(find_protocol(DEFAULT_PROTOCOL)).protocol
 
 
 def full_visit() -> Session:

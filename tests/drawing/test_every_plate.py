@@ -10,12 +10,12 @@ from examwalk.drawing.sheet import Plate, alike
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Protocol, Test
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of
 from examwalk.report.figure_files import grades_alone, plates_of
 
 PROTOCOLS = {
-    name: read_protocol(find_protocol(name)).protocol
+    name: read_shipped(find_protocol(name)).protocol
     for name in ("adult", "short", "runner", "diabetic", "child", "review")
 }
 GRADED = {

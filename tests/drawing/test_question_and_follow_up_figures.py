@@ -5,11 +5,11 @@ from adult_drawings import drawing, names, part, rises
 
 from examwalk.drawing.composing import Drawing, compose
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 
-CHILD = read_protocol(find_protocol("child")).protocol
-RUNNER = read_protocol(find_protocol("runner")).protocol
-REVIEW = read_protocol(find_protocol("review")).protocol
+CHILD = read_shipped(find_protocol("child")).protocol
+RUNNER = read_shipped(find_protocol("runner")).protocol
+REVIEW = read_shipped(find_protocol("review")).protocol
 
 
 def child(name: str) -> Drawing:

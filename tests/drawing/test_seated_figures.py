@@ -5,9 +5,9 @@ from adult_drawings import ADULT, FIGURES, direction_deg, drawing, names, part, 
 
 from examwalk.drawing.composing import Drawing, compose
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 
-DIABETIC = read_protocol(find_protocol("diabetic")).protocol
+DIABETIC = read_shipped(find_protocol("diabetic")).protocol
 
 
 def made(name: str, value: float | None = None) -> Drawing:

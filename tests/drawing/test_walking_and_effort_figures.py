@@ -10,7 +10,7 @@ from examwalk.drawing.composing import Drawing, compose
 from examwalk.drawing.sheet import Entry, Plate, alike
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 
 GROUND = 140
 """Of the figures that show a leg from the side."""
@@ -161,7 +161,7 @@ RUNNING = {
 
 @cache
 def runner() -> Protocol:
-    protocol = read_protocol(find_protocol("runner")).protocol
+    protocol = read_shipped(find_protocol("runner")).protocol
     assert protocol is not None
     return protocol
 

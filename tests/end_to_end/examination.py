@@ -11,7 +11,7 @@ from terminal import Terminal, Terminals, wait_until
 
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.protocol.model import Protocol, Test
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.case import Case, places_of
 from examwalk.session.model import Answer, Place, Session, Side
 from examwalk.session.storing import read_session
@@ -156,7 +156,7 @@ class Examination:
 
 def adult() -> Protocol:
     """Return the shipped protocol for adults."""
-    return read_protocol(find_protocol(DEFAULT_PROTOCOL)).protocol
+    return read_shipped(find_protocol(DEFAULT_PROTOCOL)).protocol
 
 
 def two_sided_grades(protocol: Protocol) -> list[Test]:

@@ -6,7 +6,7 @@ from examination import two_sided_grades
 from grown_up import reply_of
 
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.case import places_of
 from examwalk.session.model import Place
 from examwalk.session.storing import read_session
@@ -19,7 +19,7 @@ TEXTUAL_NAMES = {"Enter": "enter", ".": "full_stop", ",": "comma", "-": "minus"}
 
 
 async def test_a_grade_on_each_side_costs_one_key_from_the_first_graded_test_to_the_last(tmp_path):
-    loaded = read_protocol(find_protocol(DEFAULT_PROTOCOL))
+    loaded = read_shipped(find_protocol(DEFAULT_PROTOCOL))
     app = ExamwalkApp(tmp_path)
     spent: dict[Place, int] = {}
     async with app.run_test(size=(80, 24)) as pilot:

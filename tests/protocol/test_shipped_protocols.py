@@ -15,7 +15,8 @@ from adult_cases import ADULT, NORMAL, Findings, any_findings, fpi, normal_but, 
 from examwalk.protocol.changes import changes_between
 from examwalk.protocol.library import find_protocol, shipped_protocols
 from examwalk.protocol.model import Kind, Protocol, RuleClass
-from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.protocol.reading import LoadedProtocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case, places_of
 from examwalk.reasoning.results import FeatureStatus, Summary
@@ -24,8 +25,8 @@ from examwalk.session.model import Side
 
 LEFT, RIGHT, WHOLE = Side.LEFT, Side.RIGHT, Side.WHOLE
 NAMES = ("short", "child", "diabetic", "runner", "review")
-ADULT_LOADED = read_protocol(find_protocol("adult"))
-LOADED: dict[str, LoadedProtocol] = {name: read_protocol(find_protocol(name)) for name in NAMES}
+ADULT_LOADED = read_shipped(find_protocol("adult"))
+LOADED: dict[str, LoadedProtocol] = {name: read_shipped(find_protocol(name)) for name in NAMES}
 PROTOCOLS: dict[str, Protocol] = {name: loaded.protocol for name, loaded in LOADED.items()}
 
 # What is answered beside the adult questions when nothing is amiss.
@@ -135,7 +136,7 @@ MUCH_ASKED: Findings = {
 
 class TestAll:
     def test_each_shipped_protocol_reads_and_bears_the_name_of_its_file(self):
-        found = {path.stem: read_protocol(path).protocol for path in shipped_protocols()}
+        found = {path.stem: read_shipped(path).protocol for path in shipped_protocols()}
         assert set(found) >= {"adult", *NAMES}
         for name, protocol in found.items():
             assert protocol.identity.id == name

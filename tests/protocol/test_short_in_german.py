@@ -8,14 +8,14 @@ from attrs import evolve
 
 from examwalk.catalogues import choose_language
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.word_places import words_in
 from examwalk.reasoning.summary import summarise
 from examwalk.report.text import summary_text
 from examwalk.session.storing import read_session
 
-ENGLISH = read_protocol(find_protocol("short"))
-GERMAN = read_protocol(find_protocol("short"), "de")
+ENGLISH = read_shipped(find_protocol("short"))
+GERMAN = read_shipped(find_protocol("short"), "de")
 VISITS = Path(__file__).parents[2] / "sessions"
 PLACEHOLDER = re.compile(r"\{[a-z]+\}")
 NUMBER = re.compile(r"\d+(?:[.,]\d+)?")

@@ -7,7 +7,7 @@ from examwalk.catalogues import choose_language
 from examwalk.protocol.entry import read_number
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Derived
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import (
     answer_words,
     choices_of,
@@ -150,7 +150,7 @@ def test_a_unit_without_a_singular_is_the_same_beside_one():
 
 
 def test_an_answer_and_a_value_of_a_feature_say_one_week():
-    adult = read_protocol(find_protocol("adult")).protocol
+    adult = read_shipped(find_protocol("adult")).protocol
     pain = adult.tests_by_id["complaint-weeks"]
     assert answer_words(adult, pain, 1) == "1 week"
     assert answer_words(adult, pain, 2) == "2 weeks"

@@ -8,11 +8,11 @@ import pytest
 
 from adult_cases import normal_but, summary_of
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.case import Case
 from examwalk.session.model import Place, Side
 
-CHILD = read_protocol(find_protocol("child")).protocol
+CHILD = read_shipped(find_protocol("child")).protocol
 
 
 def least_total(age_years: int) -> int:

@@ -18,7 +18,7 @@ from examwalk.protocol.model import (
     RuleClass,
     Source,
 )
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.auditing import Weight, audit
 from made_protocols import FRAME, amount, choice, is_yes, made, measured, rule
 
@@ -176,5 +176,5 @@ def test_a_source_that_is_never_cited_is_named() -> None:
 
 @pytest.mark.parametrize("path", shipped_protocols(), ids=lambda path: path.stem)
 def test_no_shipped_protocol_holds_anything_unsafe_or_useless(path: Path) -> None:
-    remarks = audit(read_protocol(path).protocol)
+    remarks = audit(read_shipped(path).protocol)
     assert [one.says for one in remarks if one.weight is not Weight.NOTE] == []

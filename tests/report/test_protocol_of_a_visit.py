@@ -8,11 +8,12 @@ from attrs import evolve
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.session.folder import keep_protocol, keep_translation
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.protocol_used import protocol_for
 
-ADULT = read_protocol(find_protocol("adult"))
+ADULT = read_shipped(find_protocol("adult"))
 
 
 @pytest.fixture(scope="module")

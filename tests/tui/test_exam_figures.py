@@ -7,7 +7,7 @@ from small_protocol import SMALL
 from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.braille import can_show_braille
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.session.model import Place, Side
 from examwalk.tui.widgets.answers import Answers
 from examwalk.tui.widgets.drawing import Drawing
@@ -350,7 +350,7 @@ async def test_the_words_of_a_shipped_figure_stand_whole_where_there_is_no_brail
 ):
     monkeypatch.setenv("TERM", "linux")
     async with exam(tmp_path) as shown:
-        shown.app.begin_visit(read_protocol(find_protocol("adult")), "P-0042", "AB")
+        shown.app.begin_visit(read_shipped(find_protocol("adult")), "P-0042", "AB")
         await shown.pilot.pause()
         await shown.at(test)
         protocol = shown.app.visit.protocol

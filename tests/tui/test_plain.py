@@ -9,7 +9,8 @@ from screen_text import ticking_clock
 from small_protocol import small_protocol
 
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.protocol.reading import LoadedProtocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.session.model import Place, Session, Side, State
 from examwalk.session.storing import read_session
 from examwalk.tui.open_visit import OpenVisit
@@ -136,7 +137,7 @@ def test_not_done_takes_a_reason_of_the_protocol_by_its_words_or_any_other(tmp_p
 
 
 def test_a_caution_is_told_before_the_next_test_and_only_once(tmp_path):
-    adult = read_protocol(find_protocol("adult"))
+    adult = read_shipped(find_protocol("adult"))
     talk = Talk(tmp_path, ["1", "2", "1", "1"], adult)
     raised = [number for number, line in enumerate(talk.told) if line.startswith("▲")]
     assert len(raised) >= 1
@@ -151,7 +152,7 @@ def test_a_cross_check_is_told_when_its_last_finding_is_in_and_w_goes_there(tmp_
 
 
 def test_every_figure_of_a_test_and_of_its_answers_is_told_in_words(tmp_path):
-    adult = read_protocol(find_protocol("adult"))
+    adult = read_shipped(find_protocol("adult"))
     talk = Talk(tmp_path, ["1", "l"], adult)
     pictures = [line for line in talk.told if line.startswith("Picture: ")]
     assert len(pictures) == 3  # how to feel for heat, an ordinary foot, a swollen one

@@ -1,14 +1,18 @@
 """The protocol that a visit was examined under."""
 
 import contextlib
+from collections.abc import Callable
 from pathlib import Path
 
 from examwalk.language import later, say
 from examwalk.problems import Problem, UnusableFileError, nearest
 from examwalk.protocol.library import shipped_protocols
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.session.folder import kept_protocol
 from examwalk.session.model import ProtocolUsed, Session
+
+Reading = Callable[[Path, str | None], LoadedProtocol]
 
 
 def protocol_for(
@@ -73,12 +77,12 @@ def _is_the_one(loaded: LoadedProtocol, used: ProtocolUsed) -> bool:
     return used.version == loaded.protocol.identity.version
 
 
-def _read(path: Path, language: str | None) -> LoadedProtocol:
+def _read(path: Path, language: str | None, read: Reading = read_protocol) -> LoadedProtocol:
     """Read a protocol in a language, or as it is written where its translation is at fault."""
     if language is not None:
         with contextlib.suppress(UnusableFileError):
-            return read_protocol(path, language)
-    return read_protocol(path)
+            return read(path, language)
+    return read(path, None)
 
 
 def _current(
@@ -95,7 +99,7 @@ def _current(
         )
         return None, (Problem(says + nearest(used.id, shipped)),)
     try:
-        return _read(shipped[used.id], language), ()
+        return _read(shipped[used.id], language, read_shipped), ()
     except UnusableFileError as error:
         return None, error.problems
 

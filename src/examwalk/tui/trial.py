@@ -1,8 +1,6 @@
 """Trying a protocol: its files are watched, and read anew each time that one is saved."""
 
-from collections.abc import Iterable
-from pathlib import Path
-
+from examwalk.files import stamps_of
 from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
@@ -10,8 +8,6 @@ from examwalk.tui.open_visit import OpenVisit
 
 WATCH_SECONDS = 0.5
 """How often the files are looked at."""
-
-_Stamps = dict[Path, tuple[int, int]]
 
 
 class Trial:
@@ -21,7 +17,7 @@ class Trial:
         visit.trial_note = say("Nothing here is kept. Save a file of the protocol to read it anew.")
         self.path = loaded.path
         self._files = loaded.files
-        self._stamps = _stamps(self._files)
+        self._stamps = stamps_of(self._files)
 
     def look(self, visit: OpenVisit) -> bool:
         """Read the protocol anew where a file of it was saved; say whether one was.
@@ -29,7 +25,7 @@ class Trial:
         The answers stay. Where the files cannot be read the protocol stays as it was, and the
         visit's ``trial_note`` says why.
         """
-        stamps = _stamps(self._files)
+        stamps = stamps_of(self._files)
         if stamps == self._stamps:
             return False
         self._stamps = stamps
@@ -43,7 +39,7 @@ class Trial:
             return True
         self._files = loaded.files
         # A file saved while it was read keeps its earlier stamp, so that it is read once more.
-        now = _stamps(self._files)
+        now = stamps_of(self._files)
         self._stamps = {file: stamps.get(file, now[file]) for file in self._files}
         visit.read_with(loaded)
         visit.trial_note = (
@@ -57,15 +53,3 @@ class Trial:
             else say("The file was saved and read anew: the same follows as before.")
         )
         return True
-
-
-def _stamps(files: Iterable[Path]) -> _Stamps:
-    found: _Stamps = {}
-    for file in files:
-        try:
-            status = file.stat()
-        except OSError:
-            found[file] = (0, 0)
-        else:
-            found[file] = (status.st_mtime_ns, status.st_size)
-    return found
