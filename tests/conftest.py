@@ -4,6 +4,8 @@ import asyncio
 import inspect
 import os
 from collections.abc import Iterator
+from itertools import count
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -32,11 +34,27 @@ def pytest_pyfunc_call(pyfuncitem: pytest.Function) -> bool | None:
     return True
 
 
+@pytest.fixture(scope="session")
+def _folders_of_visits(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Return new empty folders. The factory's own would look at all that it made before."""
+    base = tmp_path_factory.mktemp("sessions")
+
+    def folders() -> Iterator[Path]:
+        for number in count():
+            folder = base / str(number)
+            folder.mkdir()
+            yield folder
+
+    return folders()
+
+
 @pytest.fixture(autouse=True)
-def _same_environment_everywhere(monkeypatch: pytest.MonkeyPatch, tmp_path_factory) -> None:
+def _same_environment_everywhere(
+    monkeypatch: pytest.MonkeyPatch, _folders_of_visits: Iterator[Path]
+) -> None:
     for name in ("NO_COLOR", "TEXTUAL_THEME", "COLUMNS", "LINES", "EXAMWALK_LANGUAGE"):
         monkeypatch.delenv(name, raising=False)
-    monkeypatch.setenv("EXAMWALK_SESSIONS", str(tmp_path_factory.mktemp("sessions")))
+    monkeypatch.setenv("EXAMWALK_SESSIONS", str(next(_folders_of_visits)))
 
 
 @pytest.fixture(autouse=True)

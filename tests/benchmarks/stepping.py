@@ -6,7 +6,7 @@ single move and 10 s for every pair of moves.
 
 import subprocess
 import sys
-from itertools import cycle
+from itertools import cycle, islice
 
 from attrs import evolve
 
@@ -23,6 +23,8 @@ ANCHOR = "an empty Python"
 EVALUATION_BUDGET = 0.375
 SINGLE_BUDGET = 18.75
 PAIRS_BUDGET = 1250
+MOST_PAIRS = None
+"""So many pairs are tried; none stands for all of them."""
 
 
 def evaluating(rounds: int) -> list[Figure]:
@@ -69,7 +71,7 @@ def pairing(rounds: int) -> list[Figure]:
     protocol, visit = adult(), full_visit()
 
     def pair() -> None:
-        for _ in Trial(case_of(evolve(protocol), visit)).pairs():
+        for _ in islice(Trial(case_of(evolve(protocol), visit)).pairs(), MOST_PAIRS):
             pass
 
     taken, bare = in_turns(rounds, pair, _start)

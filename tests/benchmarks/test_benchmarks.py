@@ -9,11 +9,15 @@ from .figures import Figure, table
 if sys.platform == "win32":
     pytest.skip("the benchmarks need a pseudo-terminal", allow_module_level=True)
 
+from . import exporting, repeating, stepping
 from .__main__ import PLANS
 
 
 @pytest.mark.parametrize("measure", [plan.measure for plan in PLANS], ids=lambda m: m.__name__)
-def test_every_measure_still_measures(measure):
+def test_every_measure_still_measures(measure, monkeypatch):
+    monkeypatch.setattr(exporting, "VISITS", exporting.FILES_AT_ONCE + 1)  # more than one piece
+    monkeypatch.setattr(repeating, "REPEATS", 10)
+    monkeypatch.setattr(stepping, "MOST_PAIRS", 100)
     figures = measure(1)
     assert figures
     for figure in figures:

@@ -18,6 +18,12 @@ from examwalk.drawing.braille import braille_of
 from examwalk.drawing.checking import find_problems
 
 
+def seconds_to_draw(name: str) -> float:
+    started = time.process_time()
+    braille_of(drawing(name), 60, 20)
+    return time.process_time() - started
+
+
 class TestAllFigures:
     def test_the_checker_finds_nothing(self):
         assert find_problems(OUTLINES, FIGURES) == ()
@@ -41,17 +47,13 @@ class TestAllFigures:
         assert sum(any(c != " " for c in line) for line in lines) >= 8
 
     def test_each_is_drawn_within_five_milliseconds(self):
-        slow = {}
+        slow = []
         for name in FIGURES:
             drawing(name)  # reads the paths, which is done once
-            times = []
-            for _ in range(7):
-                started = time.process_time()
-                braille_of(drawing(name), 60, 20)
-                times.append(time.process_time() - started)
-            if min(times) > 0.005:
-                slow[name] = min(times)
-        assert slow == {}
+            # On a busy machine one try of many shows what it can do.
+            if not any(seconds_to_draw(name) <= 0.005 for _ in range(30)):
+                slow.append(name)
+        assert slow == []
 
 
 # Where each bit of a braille cell goes when the cell is mirrored: dots 1 2 3 7 and 4 5 6 8.
