@@ -176,7 +176,7 @@ def test_in_german_a_comma_and_a_point_are_understood(protocol, typed):
 
 
 def test_an_amount_of_a_feature_has_no_decimals_that_it_does_not_need():
-    adult = read_protocol(find_protocol("adult")).protocol
+    adult = read_shipped(find_protocol("adult")).protocol
     halves = next(one for one in adult.features if one.step == 0.5)
     assert value_words(halves, 3.0).startswith("3 ")
     assert value_words(halves, 3.5).startswith("3.5 ")
