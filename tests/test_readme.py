@@ -36,11 +36,12 @@ def test_every_example_that_the_readme_names_exists(name: str) -> None:
 
 
 MAP = DEVELOPERS.split("```")[1]
+MODULES = {path.name for top in ("src", "tests") for path in (TOP / top).rglob("*.py")}
 
 
 @pytest.mark.parametrize("name", sorted(set(re.findall(r"[a-z_]+\.py", DEVELOPERS))))
 def test_every_module_that_the_guide_names_exists(name: str) -> None:
-    assert list(TOP.rglob(name)), name
+    assert name in MODULES
 
 
 @pytest.mark.parametrize("package", ["protocol", "session", "reasoning", "report", "tui"])
@@ -93,9 +94,11 @@ def test_the_protocol_that_the_readme_shows_does_what_the_readme_says(tmp_path: 
 JSON_TABLE = README.split("prints one object:")[1].split("\n\n`standing`")[0]
 
 
-@pytest.mark.parametrize("key", re.findall(r"^\| `([a-z]+)` \|", JSON_TABLE, re.MULTILINE))
 def test_the_json_keys_that_the_readme_names_are_printed(
-    key: str, capsys: pytest.CaptureFixture[str]
+    capsys: pytest.CaptureFixture[str],
 ) -> None:
+    named = re.findall(r"^\| `([a-z]+)` \|", JSON_TABLE, re.MULTILINE)
+    assert named
     main(["summary", str(TOP / "sessions" / "heel-pain-right.toml"), "--as", "json"])
-    assert f'\n  "{key}":' in capsys.readouterr().out
+    printed = capsys.readouterr().out
+    assert [key for key in named if f'\n  "{key}":' not in printed] == []
