@@ -236,7 +236,8 @@ OUTCOME_ACTIONS: tuple[Action, ...] = (
         "e",
         later("write page"),
         later(
-            "Write a page of this visit into a file: its record or its order, as HTML, PDF or text."
+            "Write a page of this visit into a file: for the record, the workshop or the patient, "
+            "as HTML, PDF or text."
         ),
         ("review", "summary"),
     ),
