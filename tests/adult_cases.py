@@ -9,7 +9,8 @@ from examwalk.protocol.library import find_protocol
 from examwalk.protocol.model import Kind, Protocol, Test
 from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import Case, places_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureResult, Summary, Truth
 from examwalk.reasoning.summary import summarise_case
 from examwalk.session.model import Answer, Place, Side

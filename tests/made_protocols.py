@@ -24,7 +24,8 @@ from examwalk.protocol.model import (
     SourceMark,
     Test,
 )
-from examwalk.reasoning.case import Case, places_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureResult, Summary
 from examwalk.reasoning.summary import summarise_case
 from examwalk.session.model import Answer, Place, Side

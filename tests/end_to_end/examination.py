@@ -12,7 +12,8 @@ from terminal import Terminal, Terminals, wait_until
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.protocol.model import Protocol, Test
 from examwalk.protocol.shipped import read_shipped
-from examwalk.reasoning.case import Case, places_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import places_of
 from examwalk.session.model import Answer, Place, Session, Side
 from examwalk.session.storing import read_session
 from examwalk.session.walking import is_settled

@@ -7,7 +7,7 @@ from grown_up import reply_of
 
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.protocol.shipped import read_shipped
-from examwalk.reasoning.case import places_of
+from examwalk.reasoning.places import places_of
 from examwalk.session.model import Place
 from examwalk.session.storing import read_session
 from examwalk.tui.app import ExamwalkApp

@@ -15,7 +15,8 @@ from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.model import Kind, Protocol
 from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import Case, places_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.summary import summarise_case
 from examwalk.report.protocol_text import protocol_text
 from examwalk.session.model import Answer, Place

@@ -15,7 +15,8 @@ from examwalk.protocol.model import Kind, Protocol, Test
 from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.using import users_of
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import Case, places_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.summary import summarise_case
 from examwalk.session.model import Answer, Place
 

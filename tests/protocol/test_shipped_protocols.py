@@ -18,7 +18,8 @@ from examwalk.protocol.model import Kind, Protocol, RuleClass
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import Case, places_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureStatus, Summary
 from examwalk.reasoning.summary import summarise_case
 from examwalk.session.model import Side

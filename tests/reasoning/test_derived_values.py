@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from examwalk.protocol.model import Band, Condition, Derived, Kind, Points, Protocol, Row, Test
-from examwalk.reasoning.case import Case, places_of
+from examwalk.reasoning.case import Case
 from examwalk.reasoning.intervals import Interval, exactly
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import Truth
 from examwalk.session.model import Answer, Place, Side
 from made_protocols import at, case_of, is_yes, made, measured, placed, summary_of

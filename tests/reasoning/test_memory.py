@@ -144,8 +144,8 @@ def test_a_place_is_looked_at_through_what_decides_whether_a_test_is_asked():
 def test_an_answer_that_is_taken_away_is_unknown_again():
     case = case_of(SMALL, SMALL_FINDINGS)
     gone = case.with_changes({at("a left"): None})
-    assert gone.judged(SMALL.rules[0].when, Side.LEFT).truth is Truth.UNKNOWN
-    assert case.judged(SMALL.rules[0].when, Side.LEFT).truth is Truth.FALSE
+    assert gone.verdict(SMALL.rules[0].when, Side.LEFT).truth is Truth.UNKNOWN
+    assert case.verdict(SMALL.rules[0].when, Side.LEFT).truth is Truth.FALSE
 
 
 def test_a_full_memory_begins_anew_and_answers_the_same(monkeypatch):
@@ -159,5 +159,5 @@ def test_a_full_memory_begins_anew_and_answers_the_same(monkeypatch):
 
 def test_what_is_supposed_in_part_is_not_mistaken_for_an_answer():
     case = Supposed(SMALL, {at("a left"): "yes"})
-    assert case.judged(is_yes("a"), Side.LEFT).holds
-    assert Supposed(SMALL, {}).judged(SMALL.rules[0].when, Side.LEFT).is_unknown
+    assert case.verdict(is_yes("a"), Side.LEFT).holds
+    assert Supposed(SMALL, {}).verdict(SMALL.rules[0].when, Side.LEFT).is_unknown

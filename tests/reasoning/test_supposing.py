@@ -188,7 +188,7 @@ def test_what_was_worked_out_for_other_suppositions_leads_no_search_astray(
     wanted = Condition(all=tuple(conditions))
 
     def goal(case: Supposed) -> Verdict:
-        return conjunction(case.judged(condition, Side.LEFT) for condition in conditions)
+        return conjunction(case.verdict(condition, Side.LEFT) for condition in conditions)
 
     anew = find_example(evolve(FRAME), lambda case: case.verdict(wanted, Side.LEFT))
     remembering = evolve(FRAME)

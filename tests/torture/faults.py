@@ -13,7 +13,7 @@ from attrs import field, mutable
 
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol
-from examwalk.reasoning.case import places_of
+from examwalk.reasoning.places import places_of
 from examwalk.session.model import Answer, Place, Session, State
 from examwalk.session.storing import read_session
 from examwalk.tui.open_visit import OpenVisit

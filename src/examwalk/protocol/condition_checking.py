@@ -19,7 +19,7 @@ from examwalk.protocol.model import (
     Test,
 )
 from examwalk.protocol.structuring import describe
-from examwalk.protocol.wording import choices_of
+from examwalk.protocol.wording import answers_of
 
 Report = Callable[[KeyPath, str], None]
 
@@ -201,7 +201,7 @@ def _answers_of(protocol: Protocol, test: Test) -> list[str] | None:
         return None
     if test.option_set is not None and test.option_set not in protocol.option_sets:
         return None
-    return [choice.id for choice in choices_of(protocol, test)]
+    return list(answers_of(protocol, test))
 
 
 def _check_names_sides(

@@ -87,7 +87,7 @@ class RuleClass(Enum):
     @property
     def rank(self) -> int:
         """0 for the strongest class, 3 for the weakest."""
-        return list(RuleClass).index(self)
+        return _RANKS[self]
 
 
 class FeatureKind(Enum):
@@ -126,7 +126,10 @@ class SourceMark(Enum):
     @property
     def rank(self) -> int:
         """0 for the best known, 3 for the least."""
-        return list(SourceMark).index(self)
+        return _RANKS[self]
+
+
+_RANKS = {member: rank for kind in (RuleClass, SourceMark) for rank, member in enumerate(kind)}
 
 
 def key_field(key: str, **options: Any) -> Any:

@@ -1,6 +1,8 @@
 """Answers and numbers in the words of a protocol."""
 
+from collections.abc import Sequence
 from decimal import Decimal
+from functools import cache
 from typing import Protocol as Interface
 
 from attrs import frozen
@@ -43,6 +45,14 @@ def choices_of(protocol: Protocol, test: Test) -> tuple[Choice, ...]:
     return ()
 
 
+def answers_of(protocol: Protocol, test: Test) -> Sequence[str]:
+    """Return the ids of the grades or options of a test, in order; none for numbers."""
+    if test.kind is Kind.GRADE:
+        return protocol.scale_of(test).grades
+    return tuple(protocol.options_of(test)) if test.kind is Kind.CHOICE else ()
+
+
+@cache
 def decimals_of(step: Number) -> int:
     """Return how many decimals a number in this step is written with."""
     exponent = Decimal(str(step)).normalize().as_tuple().exponent

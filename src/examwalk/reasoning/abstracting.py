@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from attrs import evolve
 
 from examwalk.protocol.model import Derived, Kind, Protocol, Test
-from examwalk.reasoning.case import Case, sides_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import sides_of
 from examwalk.reasoning.supposing import Goal, proves_impossible
 
 _WHOLE_NUMBERS = frozenset({"points", "lookup", "sum", "difference"})

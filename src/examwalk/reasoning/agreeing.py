@@ -10,9 +10,9 @@ from attrs import field, frozen
 
 from examwalk.language import say
 from examwalk.protocol.model import Kind, Protocol, Test
-from examwalk.reasoning.case import places_of
 from examwalk.reasoning.comparing import Visit, same_examiner
 from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.rater_statistics import (
     Limits,
     exact_share,

@@ -15,7 +15,7 @@ from examwalk.protocol.model import (
     Reliability,
     Test,
 )
-from examwalk.protocol.wording import choices_of, short_number
+from examwalk.protocol.wording import answers_of, short_number
 from examwalk.reasoning.misgrading import (
     Regraded,
     Remeasured,
@@ -200,7 +200,7 @@ def _remeasured(figures: _Figures, error: float) -> Remeasured:
 def _regraded(
     figures: _Figures, kappa: float, coefficient: Coefficient, prevalence: Mapping[str, float]
 ) -> Regraded | None:
-    answers = tuple(choice.id for choice in choices_of(figures.protocol, figures.test))
+    answers = tuple(answers_of(figures.protocol, figures.test))
     counts = [float(prevalence.get(one, 0)) if prevalence else 1.0 for one in answers]
     total = sum(counts)
     number = answers.index(str(figures.answer))

@@ -128,7 +128,7 @@ class _Goal:
         return conjunction(
             verdict if holds else negation(verdict)
             for condition, side, holds in self.wanted
-            for verdict in (case.judged(condition, side, case.open_features),)
+            for verdict in (case.verdict(condition, side, case.open_features),)
         )
 
 

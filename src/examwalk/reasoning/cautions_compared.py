@@ -6,7 +6,7 @@ from enum import Enum
 from attrs import frozen
 
 from examwalk.protocol.model import Caution, Protocol
-from examwalk.reasoning.case import sides_of
+from examwalk.reasoning.places import sides_of
 from examwalk.reasoning.results import CautionRaised, Summary
 from examwalk.session.model import Side
 

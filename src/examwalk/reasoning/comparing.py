@@ -12,11 +12,11 @@ from attrs import frozen
 
 from examwalk.language import say
 from examwalk.protocol.model import Better, ImportantChange, Kind, Protocol, Reliability, Test
-from examwalk.reasoning.case import places_of, sides_of
 from examwalk.reasoning.cautions_compared import CautionChange, caution_changes
 from examwalk.reasoning.detectable import Detectable, best_detectable, is_at_chance
 from examwalk.reasoning.features_compared import FeatureChange, feature_changes
 from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.places import places_of, sides_of
 from examwalk.reasoning.results import DerivedResult, Summary
 from examwalk.reasoning.same_meaning import Unlike, derived_unlike, test_unlike
 from examwalk.reasoning.summary import summarise

@@ -1,16 +1,64 @@
-"""Comparing a number, a choice or a settled feature with what a condition asks of it."""
+"""Comparing an answer, a number or a settled feature with what a condition asks of it."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
-from examwalk.protocol.model import Condition
+from attrs import evolve
+
+from examwalk.protocol.model import Condition, Kind, Protocol, SideScope, Test
 from examwalk.reasoning.derived import DerivedValue
-from examwalk.reasoning.intervals import compare, exactly
-from examwalk.reasoning.logic import Verdict, disjunction, known
+from examwalk.reasoning.intervals import compare, distance, exactly, monotone
+from examwalk.reasoning.logic import Verdict, known, merged
+from examwalk.reasoning.places import FeatureAt, place_of
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
-from examwalk.session.model import BOTH_FEET, Answer, Side
+from examwalk.session.model import Answer, Side
 
-SettledFeatures = Mapping[tuple[str, Side], FeatureResult]
+SettledFeatures = Mapping[FeatureAt, FeatureResult]
 NO_FEATURES: SettledFeatures = {}
+
+
+def answer_meets(
+    protocol: Protocol,
+    test: Test,
+    condition: Condition,
+    side: Side,
+    answer: Answer | None,
+    asked: Verdict,
+) -> Verdict:
+    """Answer a condition on a test.
+
+    Args:
+        protocol: where the test stands.
+        test: the test.
+        condition: what is asked of it.
+        side: the side from which that is asked.
+        answer: its answer; nothing where there is none.
+        asked: whether the test is asked at all.
+    """
+    if asked.truth is Truth.FALSE:
+        return Verdict(Truth.FALSE, missing=asked.missing)
+    place = place_of(test, side)
+    missing = () if answer is not None else (place, *asked.missing)
+    if condition.answered is not None:
+        return evolve(known((answer is not None) is condition.answered, place), missing=missing)
+    if answer is None:
+        return Verdict(Truth.UNKNOWN, missing=missing)
+    if test.kind is Kind.GRADE:
+        grades = protocol.scale_of(test).grades
+        return known(_grade_meets(grades, str(answer), condition), place)
+    if isinstance(answer, int | float):
+        return Verdict(compare(exactly(answer), condition), (place,))
+    return known(_choice_meets(answer, condition, side), place)
+
+
+def _grade_meets(grades: Sequence[str], grade: str, condition: Condition) -> bool:
+    rank = grades.index
+    return (
+        is_among(grade, condition)
+        and (condition.at_least is None or rank(grade) >= rank(str(condition.at_least)))
+        and (condition.at_most is None or rank(grade) <= rank(str(condition.at_most)))
+        and (condition.above is None or rank(grade) > rank(str(condition.above)))
+        and (condition.below is None or rank(grade) < rank(str(condition.below)))
+    )
 
 
 def compared(value: DerivedValue, condition: Condition) -> Verdict:
@@ -24,16 +72,28 @@ def compared(value: DerivedValue, condition: Condition) -> Verdict:
     return Verdict(truth, value.findings, missing, value.through)
 
 
-def ask_feature(condition: Condition, side: Side, features: SettledFeatures) -> Verdict:
+def between_sides(here: DerivedValue, there: DerivedValue, condition: Condition) -> Verdict:
+    """Answer a condition on how far the numbers of both sides differ, or one exceeds the other."""
+    if here.interval is None or there.interval is None:
+        missing = merged((here.missing, there.missing))
+        return Verdict(Truth.FALSE, missing=missing)
+    between = (
+        distance(here.interval, there.interval)
+        if condition.side is SideScope.DIFFERENCE
+        else monotone(lambda this, other: this - other, here.interval, there.interval)
+    )
+    value = DerivedValue(
+        between,
+        findings=merged((here.findings, there.findings)),
+        missing=merged((here.missing, there.missing)),
+        through=merged((here.through, there.through)),
+        may_lapse=here.may_lapse or there.may_lapse,
+    )
+    return compared(value, condition)
+
+
+def feature_meets(feature: FeatureResult, condition: Condition) -> Verdict:
     """Answer a condition on a feature that was settled before."""
-    name = condition.feature or ""
-    keys = [(name, Side.WHOLE)] if (name, Side.WHOLE) in features else [(name, side)]
-    if side is Side.WHOLE and (name, Side.WHOLE) not in features:
-        keys = [(name, foot) for foot in BOTH_FEET]
-    return disjunction(_feature_meets(features[key], condition) for key in keys)
-
-
-def _feature_meets(feature: FeatureResult, condition: Condition) -> Verdict:
     if feature.status is FeatureStatus.WAITING:
         return Verdict(Truth.UNKNOWN, feature.findings, feature.missing, feature.through)
     if feature.status is FeatureStatus.NOT_APPLICABLE or feature.value is None:
@@ -56,8 +116,7 @@ def is_among(answer: str, condition: Condition) -> bool:
     )
 
 
-def choice_meets(answer: Answer, condition: Condition, side: Side) -> bool:
-    """Say whether one or several chosen options meet a condition, seen from a side."""
+def _choice_meets(answer: Answer, condition: Condition, side: Side) -> bool:
     chosen = answer if isinstance(answer, tuple) else (str(answer),)
     if condition.includes is not None and condition.includes not in chosen:
         return False

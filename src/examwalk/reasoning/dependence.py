@@ -21,10 +21,13 @@ from examwalk.protocol.model import (
     Test,
 )
 from examwalk.reasoning.mentions import conditions_of
+from examwalk.reasoning.places import (
+    FeatureAt,
+    feature_seen_from,
+    place_of,
+    sides_of,
+)
 from examwalk.session.model import BOTH_FEET, Place, Side
-
-FeatureAt = tuple[str, Side]
-"""The id of a feature, and the side it is settled for."""
 
 
 @frozen
@@ -98,7 +101,7 @@ class Dependence:
 
     def of_whole_feature(self, feature: Feature) -> Reads:
         """Return what settles a feature on all its sides."""
-        sides = (Side.WHOLE,) if feature.sides is Sides.ONCE else BOTH_FEET
+        sides = sides_of(feature.sides)
         return self._once(
             ("whole-feature", feature.id),
             lambda: Reads.together(self.of_feature(feature, side) for side in sides),
@@ -129,14 +132,14 @@ class Dependence:
                 yield from self._of_effect(effect, side)
         for exclusion in self._protocol.exclusions:
             if exclusion.features[1] == feature.id:
-                yield Reads(features=frozenset(self._feature_at(exclusion.features[0], side)))
+                yield self._feature(exclusion.features[0], side)
 
     def _of_effect(self, effect: Effect, side: Side) -> Iterable[Reads]:
         for value in (effect.start, effect.add, effect.at_least, effect.at_most):
             if isinstance(value, LookedUp) and value.derived is not None:
                 yield self.of_number(value.derived, side)
             elif isinstance(value, LookedUp) and value.feature is not None:
-                yield Reads(features=frozenset(self._feature_at(value.feature, side)))
+                yield self._feature(value.feature, side)
 
     def _of_subject(self, condition: Condition, side: Side) -> Reads:
         if condition.test is not None:
@@ -144,23 +147,21 @@ class Dependence:
         if condition.derived is not None:
             return self.of_number(condition.derived, side)
         if condition.feature is not None:
-            return Reads(features=frozenset(self._feature_at(condition.feature, side)))
+            return self._feature(condition.feature, side)
         return Reads.together(
             self.of_caution(caution, foot)
             for caution in self._protocol.cautions
             if caution.id == condition.caution or caution.device is condition.any_caution
-            for foot in ((Side.WHOLE,) if caution.sides is Sides.ONCE else BOTH_FEET)
+            for foot in sides_of(caution.sides)
         )
 
     def _of_test(self, test: Test, side: Side) -> Reads:
-        where = Side.WHOLE if test.sides is Sides.ONCE else side
-        place = Reads(frozenset({Place(test.id, where)}))
-        return Reads.together((place, self.of_asking(test, where)))
+        place = place_of(test, side)
+        return Reads.together((Reads(frozenset({place})), self.of_asking(test, place.side)))
 
-    def _feature_at(self, name: str, side: Side) -> tuple[FeatureAt, ...]:
-        if self._protocol.features_by_id[name].sides is Sides.ONCE:
-            return ((name, Side.WHOLE),)
-        return tuple((name, foot) for foot in (BOTH_FEET if side is Side.WHOLE else (side,)))
+    def _feature(self, name: str, side: Side) -> Reads:
+        feature = self._protocol.features_by_id[name]
+        return Reads(features=frozenset(feature_seen_from(feature, side)))
 
     def _once(self, key: Hashable, work: Callable[[], Reads]) -> Reads:
         if key not in self._known:

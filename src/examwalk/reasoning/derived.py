@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
 
+from examwalk.protocol.model import Derived, Kind, Protocol, Test
 from examwalk.reasoning.calculations import body_mass_index, iwgdf_risk, limb_length_lift
 from examwalk.reasoning.intervals import Interval, distance, exactly, hull, monotone
 from examwalk.reasoning.logic import Verdict, merged
 from examwalk.reasoning.results import DerivedAt, Truth
 from examwalk.reasoning.shell_beam import relative_stiffness, strips_of
-from examwalk.session.model import BOTH_FEET, Place, Side
+from examwalk.session.model import BOTH_FEET, Answer, Place, Side
 
 if TYPE_CHECKING:
-    from examwalk.protocol.model import Derived
     from examwalk.reasoning.case import Case
 
 
@@ -38,6 +38,39 @@ class DerivedValue:
     def is_settled(self) -> bool:
         """Whether the number is known, and that it is indicated."""
         return self.interval is not None and self.interval.is_settled and not self.may_lapse
+
+
+def number_of(
+    protocol: Protocol, test: Test, place: Place, answer: Answer | None, asked: Verdict
+) -> DerivedValue:
+    """Return the answer to a test as a number, within bounds while there is none.
+
+    Args:
+        protocol: where the test stands.
+        test: a graded test or a measure.
+        place: where it is answered.
+        answer: its answer; nothing where there is none.
+        asked: whether the test is asked at all.
+    """
+    if asked.truth is Truth.FALSE:
+        return DerivedValue(None, missing=asked.missing)
+    if answer is None:
+        missing = (place, *asked.missing)
+        return DerivedValue(_bounds_of(protocol, test), missing=missing, may_lapse=asked.is_unknown)
+    if test.kind is Kind.GRADE:
+        number: float = protocol.scale_of(test).score(str(answer))
+    else:
+        assert isinstance(answer, int | float)
+        number = answer
+    return DerivedValue(exactly(number), findings=(place,))
+
+
+def _bounds_of(protocol: Protocol, test: Test) -> Interval:
+    if test.kind is Kind.GRADE:
+        scale = protocol.scale_of(test)
+        return Interval(scale.first_score, scale.first_score + len(scale.grades) - 1)
+    assert test.hard is not None
+    return Interval(*test.hard)
 
 
 def calculate(case: Case, derived: Derived, side: Side) -> DerivedValue:

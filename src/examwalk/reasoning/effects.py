@@ -1,6 +1,6 @@
 """The effects of rules on one feature: those that act, and those that might."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from attrs import frozen
@@ -16,10 +16,11 @@ from examwalk.protocol.model import (
 )
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
-from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction, disjunction
+from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction
+from examwalk.reasoning.questions import Question
 from examwalk.reasoning.results import FeatureStatus, Truth
 from examwalk.reasoning.settling import Acting
-from examwalk.session.model import BOTH_FEET, Side
+from examwalk.session.model import Side
 
 _VERBS = (*AMOUNT_VERBS, *OPTION_VERBS)
 
@@ -31,10 +32,19 @@ Found = tuple[Verdict, float]
 class _Written:
     """An effect as it stands in its rule, with the one verb that it has."""
 
+    number: int
+    """Begins the keys under which it is remembered."""
     rule: Rule
     effect: Effect
     verb: str
     value: Any
+    holds: Question | None
+    """Whether the rule holds on the side of the feature; nothing where it always does."""
+
+    def acting(self, verdict: Verdict, number: float | None = None) -> Acting:
+        """Return it as it acts, or might, with this verdict; with its number if looked up."""
+        value = self.value if number is None else number
+        return Acting(self.rule, self.effect, verdict, self.verb, value)
 
 
 def effects_on(
@@ -51,50 +61,59 @@ def effects_on(
         settled: the features before this one.
         idle: also return those that cannot act with the answers that are in.
     """
-    return tuple(
-        acting
-        for written in _effects_by_feature(case.protocol).get(feature.id, ())
-        for acting in _acting(case, side, settled, written, idle)
-    )
+    key = ("effects", feature.id, side)
+    written = case.memory.kept(key, (case, feature, side), _written)
+    return tuple([acting for one in written for acting in _acting(case, side, settled, one, idle)])
 
 
-def _effects_by_feature(protocol: Protocol) -> Mapping[str, Sequence[_Written]]:
-    """Return every effect on each feature, in the order of the rules."""
+def _written(case: Case, feature: Feature, side: Side) -> Sequence[_Written]:
+    """Return every effect on a feature, in the order of the rules."""
+    questions = case.memory.questions
+
+    def holds(rule: Rule) -> Question | None:
+        if rule.when is None:
+            return None
+        if side is Side.WHOLE:
+            return questions.from_either_foot(rule.when)
+        return questions.of(rule.when, side)
+
+    return [
+        _Written(case.memory.new_number(), rule, effect, verb, getattr(effect, verb), holds(rule))
+        for rule, effect in _effects_by_feature(case.protocol).get(feature.id, ())
+        for verb in _VERBS
+        if getattr(effect, verb) is not None
+    ]
+
+
+def _effects_by_feature(protocol: Protocol) -> Mapping[str, Sequence[tuple[Rule, Effect]]]:
     known = protocol.noted.get("effects-by-feature")
     if isinstance(known, dict):
         return known
-    found: dict[str, list[_Written]] = {}
+    found: dict[str, list[tuple[Rule, Effect]]] = {}
     for rule in protocol.rules:
         for effect in rule.effects:
-            verb = next(verb for verb in _VERBS if getattr(effect, verb) is not None)
-            written = _Written(rule, effect, verb, getattr(effect, verb))
-            found.setdefault(effect.feature, []).append(written)
+            found.setdefault(effect.feature, []).append((rule, effect))
     protocol.noted["effects-by-feature"] = found
     return found
 
 
 def _acting(
     case: Case, side: Side, settled: SettledFeatures, written: _Written, idle: bool
+) -> Iterable[Acting]:
+    verdict = ALWAYS if written.holds is None else written.holds(case, settled)
+    if not idle and verdict.truth is Truth.FALSE and not verdict.missing:
+        return ()
+    if isinstance(written.value, LookedUp):
+        return _with_number(case, side, settled, written, verdict)
+    return (case.memory.kept((written.number, id(verdict)), (verdict,), written.acting),)
+
+
+def _with_number(
+    case: Case, side: Side, settled: SettledFeatures, written: _Written, verdict: Verdict
 ) -> Iterator[Acting]:
-    rule, effect, verb, value = written.rule, written.effect, written.verb, written.value
-    verdict = _holds(case, rule, side, settled)
-    if not idle and verdict.truth is Truth.FALSE and verdict.is_final:
-        return
-    if not isinstance(value, LookedUp):
-        yield Acting(rule, effect, verdict, verb, value)
-        return
-    for found, number in _looked_up(case, value, side, settled):
+    for found, number in _looked_up(case, written.value, side, settled):
         both = case.memory.one_of(conjunction((verdict, found)))
-        yield Acting(rule, effect, both, verb, number)
-
-
-def _holds(case: Case, rule: Rule, side: Side, settled: SettledFeatures) -> Verdict:
-    if rule.when is None:
-        return ALWAYS
-    if side is Side.WHOLE:
-        feet = (case.judged(rule.when, foot, settled) for foot in BOTH_FEET)
-        return case.memory.one_of(disjunction(feet))
-    return case.judged(rule.when, side, settled)
+        yield case.memory.kept((written.number, id(both), number), (both, number), written.acting)
 
 
 def _looked_up(

@@ -11,19 +11,19 @@ from examwalk.protocol.model import (
     FeatureKind,
     Protocol,
 )
-from examwalk.reasoning.case import Case, places_of, sides_of
+from examwalk.reasoning.case import Case
 from examwalk.reasoning.changing import could_change
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on
 from examwalk.reasoning.logic import ALWAYS, NEVER, Verdict, conjunction, merged
 from examwalk.reasoning.pairing import matched
+from examwalk.reasoning.places import sides_of
 from examwalk.reasoning.results import (
     STATUS_WORDS,
     Collision,
     FeatureResult,
     FeatureStatus,
     TraceStep,
-    Truth,
 )
 from examwalk.reasoning.settling import (
     Acting,
@@ -79,11 +79,8 @@ def settle_features(
     for feature in case.protocol.features:
         sides = sides_of(feature.sides)
         for side in sides:
-            supposed = turned.get((feature.id, side))
-            if supposed:
-                result, found = _settled(case, feature, side, seen, supposed)
-            else:
-                result, found = _remembered(case, feature, side, seen)
+            supposed = turned.get((feature.id, side), frozenset())
+            result, found = _settled(case, feature, side, seen, supposed)
             settled[feature.id, side] = result
             collisions.extend(found)
         if feature.across_pair or feature.across_pair_within is not None:
@@ -98,28 +95,18 @@ def _as_ordered(
 ) -> FeatureResult:
     if value is None or value == result.value:
         return result
-    return case.memory.kept(
-        ("ordered", id(result), value),
-        (result,),
-        lambda: evolve(
+
+    def work(result: FeatureResult) -> FeatureResult:
+        return evolve(
             result,
             status=FeatureStatus.RECOMMENDED,
             value=value,
             words=value_words(feature, value),
             cut=0,
             missing=(),
-        ),
-    )
+        )
 
-
-def _remembered(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Outcome:
-    """Settle a feature, unless it was settled for the same answers and earlier features."""
-    return case.recalled(
-        ("feature", feature, side),
-        lambda: case.memory.dependence.of_feature(feature, side),
-        lambda: _settled(case, feature, side, settled),
-        settled,
-    )
+    return case.memory.kept(("ordered", id(result), value), (result,), work)
 
 
 def _settled(
@@ -127,9 +114,9 @@ def _settled(
     feature: Feature,
     side: Side,
     settled: SettledFeatures,
-    turned: frozenset[EffectKey] = frozenset(),
+    turned: frozenset[EffectKey],
 ) -> Outcome:
-    """Settle a feature, unless the same effects acted on it before, whatever the answers."""
+    """Settle a feature, unless the same effects acted on it before."""
     applies = applies_on(case, feature, side, settled)
     acting: tuple[Acting, ...] = ()
     if applies.holds:
@@ -137,14 +124,10 @@ def _settled(
     if turned:
         acting = tuple(_turned(one) if one.key in turned else one for one in acting)
     others = excluding(case.protocol, feature, side, settled)
-    inputs = (applies, acting, *(other for other, _ in others))
-    key = (
-        *("settled", feature.id, side, id(applies)),
-        *((id(one.effect), one.value, id(one.verdict)) for one in acting),
-        *(id(other) for other, _ in others),
-    )
+    inputs = (applies, *acting, *[other for other, _ in others])
+    key = ("settled", feature.id, side, *map(id, inputs))
 
-    def work() -> Outcome:
+    def work(*_: object) -> Outcome:
         result, found = _from_effects(case, feature, side, applies, acting)
         result, excluded = _without_excluded(case.protocol, feature, result, others)
         return result, (*found, *excluded)
@@ -188,25 +171,11 @@ def _turned(one: Acting) -> Acting:
 
 def applies_on(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Verdict:
     """Say whether a feature has a value at all on a side: it applies, and what it needs is in."""
-    needed = case.recalled(
-        ("needs", feature, Side.WHOLE),
-        lambda: case.memory.dependence.of_needs(feature),
-        lambda: _needs_answered(case, feature),
-    )
+    needed = case.needs_answered(feature.needs)
     if feature.applies_when is None:
-        return case.memory.one_of(needed)
-    wanted = case.judged(feature.applies_when, side, settled)
-    return case.memory.one_of(conjunction((wanted, needed)))
-
-
-def _needs_answered(case: Case, feature: Feature) -> Verdict:
-    tests = (case.protocol.tests_by_id[name] for name in feature.needs)
-    return conjunction(
-        ALWAYS if place in case.answers else Verdict(Truth.UNKNOWN, (), (place,))
-        for test in tests
-        for place in places_of(test)
-        if case.indicated(test, place.side).truth is not Truth.FALSE
-    )
+        return needed
+    both = (case.verdict(feature.applies_when, side, settled), needed)
+    return case.memory.shared(("both", *map(id, both)), both, lambda *both: conjunction(both))
 
 
 def _without_value(
@@ -341,5 +310,5 @@ def _match_across_pair(
     """Move one foot's value where the pair must match; the stated direction decides which."""
     pair = tuple(settled[feature.id, side] for side in BOTH_FEET)
     key = ("pair", feature.id, *map(id, pair))
-    for one in case.memory.kept(key, pair, lambda: matched(case.protocol, feature, pair)):
+    for one in case.memory.kept(key, pair, lambda *pair: matched(case.protocol, feature, pair)):
         settled[feature.id, one.side] = one

@@ -9,7 +9,7 @@ from attrs import frozen
 from examwalk.language import say
 from examwalk.problems import nearest
 from examwalk.protocol.model import Kind, Protocol, Sides, Test
-from examwalk.protocol.wording import choices_of
+from examwalk.protocol.wording import answers_of
 from examwalk.reasoning.case import Case
 from examwalk.session.model import Answer, Place, Session, Side
 
@@ -67,7 +67,7 @@ def _answer_fault(protocol: Protocol, test: Test, answer: Answer) -> str:
         if test.several:
             return say("a list of options is expected.")
         return say("one answer is expected.")
-    known = [choice.id for choice in choices_of(protocol, test)]
+    known = answers_of(protocol, test)
     given = answer if isinstance(answer, tuple) else (answer,)
     for one in given:
         if one not in known:

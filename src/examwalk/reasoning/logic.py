@@ -5,6 +5,7 @@ section 64; from memory).
 """
 
 from collections.abc import Iterable
+from functools import lru_cache
 from itertools import chain
 from typing import TypeVar
 
@@ -48,6 +49,7 @@ Item = TypeVar("Item")
 _OPPOSITE = {Truth.TRUE: Truth.FALSE, Truth.FALSE: Truth.TRUE, Truth.UNKNOWN: Truth.UNKNOWN}
 
 
+@lru_cache(maxsize=10_000)
 def known(answer: bool, *findings: Place) -> Verdict:
     """Return the verdict of a question that could be answered."""
     return Verdict(Truth.TRUE if answer else Truth.FALSE, findings)
@@ -55,8 +57,13 @@ def known(answer: bool, *findings: Place) -> Verdict:
 
 def negation(verdict: Verdict) -> Verdict:
     """Return the opposite; the opposite of unknown is unknown."""
-    opposite = _OPPOSITE[verdict.truth]
-    return Verdict(opposite, verdict.findings, verdict.missing, verdict.through)
+    return _with_truth(verdict, _OPPOSITE[verdict.truth])
+
+
+def _with_truth(verdict: Verdict, truth: Truth) -> Verdict:
+    if verdict.truth is truth:
+        return verdict
+    return Verdict(truth, verdict.findings, verdict.missing, verdict.through)
 
 
 def conjunction(verdicts: Iterable[Verdict]) -> Verdict:
@@ -118,8 +125,7 @@ def _open(grounds: Iterable[Verdict], verdicts: Iterable[Verdict]) -> Verdict:
 def _joined(truth: Truth, verdicts: Iterable[Verdict]) -> Verdict:
     verdicts = tuple(verdicts)
     if len(verdicts) == 1:
-        (only,) = verdicts
-        return Verdict(truth, only.findings, only.missing, only.through)
+        return _with_truth(verdicts[0], truth)
     return Verdict(
         truth,
         merged([verdict.findings for verdict in verdicts]),
@@ -129,8 +135,11 @@ def _joined(truth: Truth, verdicts: Iterable[Verdict]) -> Verdict:
 
 
 def merged(groups: Iterable[tuple[Item, ...]]) -> tuple[Item, ...]:
-    """Join groups into one, each item once, in the order of its first place."""
+    """Join groups into one, each item once, in the order of its first place.
+
+    No item stands twice in one group.
+    """
     filled = [group for group in groups if group]
-    if not filled:  # most often nothing is missing: this is asked more than anything else
-        return ()
+    if len(filled) < 2:  # most often nothing is missing: this is asked more than anything else
+        return filled[0] if filled else ()
     return tuple(dict.fromkeys(chain.from_iterable(filled)))

@@ -1,109 +1,95 @@
-"""What was worked out under a protocol, kept by exactly what it hangs on.
+"""What was worked out under a protocol, kept by exactly what it was worked out from.
 
-Two cases that agree in all that a verdict can look at have the same verdict. So when one finding
-changes, only what looks at it is worked out anew; everything else is found here. The answers are
-the key, so nothing has ever to be struck out.
+Each thing has the same outcome whenever its inputs are the same objects. Equal verdicts and
+numbers are therefore made one object: where an answer changes and the verdict on it does not,
+nothing that stands on that verdict is worked out anew. Since the inputs are the key, nothing has
+ever to be struck out.
 """
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
-from operator import itemgetter
+from functools import cached_property
+from itertools import count
 from typing import Any, TypeVar
-
-from attrs import frozen
 
 from examwalk.language import chosen_language
 from examwalk.protocol.model import Protocol
-from examwalk.reasoning.dependence import Dependence, FeatureAt, Reads
-from examwalk.session.model import Place, Side
+from examwalk.reasoning.dependence import Dependence
+from examwalk.reasoning.questions import Questions
+from examwalk.session.model import Answer, Place, Side
 
 MOST_KEPT = 60_000
 """So many things are kept at most; then the memory begins anew."""
 
 Worked = TypeVar("Worked")
-Inputs = Mapping[FeatureAt, Any]
-
-
-@frozen(eq=False)
-class _Watched:
-    """Where to look whether something is known already."""
-
-    subject: object
-    """Kept alive, since its identity is part of the key."""
-    answers: Callable[[Sequence[Hashable]], Hashable]
-    features: tuple[FeatureAt, ...]
 
 
 class Memory:
     """Remembers what was worked out under one protocol."""
 
-    def __init__(self, protocol: Protocol) -> None:
-        self.dependence = Dependence(protocol)
-        places = [Place(test.id, side) for test in protocol.tests for side in Side]
-        self._index = {place: number for number, place in enumerate(places)}
-        self._watched: dict[Hashable, _Watched] = {}
+    def __init__(self, protocol: Protocol, questions: type[Questions] = Questions) -> None:
+        self._protocol = protocol
+        self._making = questions
         self._kept: dict[Hashable, tuple[Any, tuple[object, ...]]] = {}
         self._one_of_each: dict[Hashable, Any] = {}
+        self._numbers = count()
+        places = [Place(test.id, side) for test in protocol.tests for side in Side]
+        self._columns = {place: column for column, place in enumerate(places)}
 
-    def row(self, answers: Mapping[Place, Hashable]) -> list[Hashable]:
-        """Lay answers out in a row, so that a few of them are quickly looked at."""
-        row: list[Hashable] = [None] * len(self._index)
-        for place, answer in answers.items():
-            number = self._index.get(place)
-            if number is not None:
-                row[number] = answer
-        return row
+    @cached_property
+    def questions(self) -> Questions:
+        """The conditions of the protocol, ready to be asked."""
+        return self._making(self._protocol, self)
+
+    @cached_property
+    def dependence(self) -> Dependence:
+        """What hangs on what."""
+        return Dependence(self._protocol)
+
+    def new_number(self) -> int:
+        """Return a number that begins the keys of one thing, and of no other."""
+        return next(self._numbers)
+
+    def column(self, place: Place) -> int:
+        """Return where the answer at a place stands in a row."""
+        return self._columns[place]
+
+    def row(self, answers: Mapping[Place, Answer]) -> list[Answer | None]:
+        """Lay answers out in a row, so that each is quickly looked at."""
+        return self.changed_row([None] * len(self._columns), answers)
 
     def changed_row(
-        self, row: Sequence[Hashable], changes: Mapping[Place, Hashable]
-    ) -> list[Hashable]:
+        self, row: Sequence[Answer | None], changes: Mapping[Place, Answer | None]
+    ) -> list[Answer | None]:
         """Return a row with some answers changed, or taken away."""
         changed = list(row)
         for place, answer in changes.items():
-            number = self._index.get(place)
-            if number is not None:
-                changed[number] = answer
+            column = self._columns.get(place)
+            if column is not None:
+                changed[column] = answer
         return changed
 
-    def recalled(
-        self,
-        about: tuple[str, object, Side],
-        reads: Callable[[], Reads],
-        row: Sequence[Hashable],
-        features: Inputs,
-        work: Callable[[], Worked],
-    ) -> Worked:
-        """Return what was worked out for the same answers and features, or work it out.
-
-        Args:
-            about: what kind of thing it is, of which part of the protocol, on which side.
-            reads: says what it can hang on; asked once for each thing.
-            row: the answers, from ``row``.
-            features: the features settled so far, one object for each; equal ones that are not
-                the same object are taken for different.
-            work: works it out.
-        """
-        kind, subject, side = about
-        key = (kind, id(subject), side)
-        watched = self._watched.get(key)
-        if watched is None:
-            watched = self._watched[key] = self._watch(subject, reads())
-        inputs = tuple([features[at] for at in watched.features])
-        return self.kept((key, watched.answers(row), *map(id, inputs)), inputs, work)
-
-    def kept(self, key: Hashable, inputs: tuple[object, ...], work: Callable[[], Worked]) -> Worked:
+    def kept(self, key: Hashable, inputs: tuple[Any, ...], work: Callable[..., Worked]) -> Worked:
         """Return what is kept under a key, or work it out and keep it.
 
         Args:
-            key: holds the identities of the inputs.
+            key: names what it is, and holds its inputs or their identities.
             inputs: kept alive with it, so that no other object can take their identities.
-            work: works it out.
+            work: works it out from the inputs.
         """
         found = self._kept.get(key)
         if found is None:
             if len(self._kept) >= MOST_KEPT:
                 self._kept.clear()
                 self._one_of_each.clear()
-            found = self._kept[key] = (work(), inputs)
+            found = self._kept[key] = (work(*inputs), inputs)
+        value: Worked = found[0]
+        return value
+
+    def shared(self, key: Hashable, inputs: tuple[Any, ...], work: Callable[..., Worked]) -> Worked:
+        """Do as ``kept``, and return the same object for all equal outcomes."""
+        found = self._kept.get(key)
+        if found is None:
+            return self.kept(key, inputs, lambda *inputs: self.one_of(work(*inputs)))
         value: Worked = found[0]
         return value
 
@@ -112,26 +98,12 @@ class Memory:
         first: Worked = self._one_of_each.setdefault(value, value)
         return first
 
-    def _watch(self, subject: object, reads: Reads) -> _Watched:
-        numbers = sorted(self._index[place] for place in reads.places)
-        getter = itemgetter(*numbers) if numbers else _nothing
-        return _Watched(subject, getter, tuple(sorted(reads.features, key=str)))
 
-
-def _nothing(_: Sequence[Hashable]) -> Hashable:
-    return None
-
-
-def memory_of(protocol: Protocol, about: str = "answers") -> Memory:
-    """Return the memory of a protocol, in the language that is in use.
-
-    Args:
-        protocol: under which things were worked out.
-        about: what they were worked out from; what is supposed is kept apart from what was found.
-    """
+def memory_of(protocol: Protocol, questions: type[Questions] = Questions) -> Memory:
+    """Return the memory of a protocol for one way of asking, in the language that is in use."""
     # Results hold words, and a program may change its language while it runs.
-    key = f"memory-{about}-{chosen_language()}"
+    key = f"memory-{questions.__name__}-{chosen_language()}"
     memory = protocol.noted.get(key)
     if not isinstance(memory, Memory):
-        memory = protocol.noted[key] = Memory(protocol)
+        memory = protocol.noted[key] = Memory(protocol, questions)
     return memory

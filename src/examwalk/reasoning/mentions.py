@@ -64,6 +64,11 @@ def parts_of(condition: Condition) -> Iterator[Condition]:
         yield from parts_of(condition.not_)
 
 
+def looks_at_features(condition: Condition) -> bool:
+    """Say whether a condition asks of a settled feature; no derived value or caution does."""
+    return any(part.feature is not None for part in parts_of(condition))
+
+
 def conditions_of(derived: Derived) -> Iterator[Condition]:
     """Return every condition of a derived value."""
     if derived.when is not None:

@@ -12,7 +12,8 @@ from attrs import frozen
 
 from examwalk.protocol.model import Derived, Kind, Protocol, Test
 from examwalk.protocol.norm_model import Norm
-from examwalk.reasoning.case import Case, sides_of
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import sides_of
 from examwalk.session.model import Answer, Place, Side
 
 UNUSUAL_FROM_SD = 2

@@ -11,9 +11,10 @@ from itertools import islice, product
 from attrs import frozen
 
 from examwalk.protocol.model import COMPARISONS, Condition, Kind, Protocol, Test
-from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import Case, places_of
+from examwalk.protocol.wording import answers_of
+from examwalk.reasoning.case import Case
 from examwalk.reasoning.mentions import conditions_in, mentions, parts_of
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import Truth
 from examwalk.session.model import Answer, Place, Side
 
@@ -133,7 +134,7 @@ def possible_answers(protocol: Protocol, test: Test, now: Answer | None) -> Iter
     if test.kind is Kind.MEASURE:
         yield from _numbers(protocol, test, now)
         return
-    known = [choice.id for choice in choices_of(protocol, test)]
+    known = list(answers_of(protocol, test))
     if test.kind is Kind.GRADE and now in known:
         ranks = {grade: rank for rank, grade in enumerate(known)}
         known.sort(key=lambda grade: abs(ranks[grade] - ranks[str(now)]))

@@ -13,10 +13,10 @@ from attrs import frozen
 
 from examwalk.protocol.model import Condition, LookedUp, Protocol
 from examwalk.reasoning.agreement import Agreement, agreement_at
-from examwalk.reasoning.case import sides_of
 from examwalk.reasoning.features import Ordered
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.mentions import mentions
+from examwalk.reasoning.places import sides_of
 from examwalk.reasoning.results import FeatureStatus, Truth
 from examwalk.reasoning.settling import Value
 from examwalk.reasoning.summary import ordered_values

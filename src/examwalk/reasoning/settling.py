@@ -8,11 +8,13 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+from functools import lru_cache
+from itertools import groupby
 
 from attrs import frozen
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Effect, Feature, FeatureKind, Rule, RuleClass
+from examwalk.protocol.model import Effect, Feature, FeatureKind, Number, Rule, RuleClass
 from examwalk.protocol.wording import MINUS, number_words, unit_words
 from examwalk.reasoning.logic import Verdict
 
@@ -135,8 +137,9 @@ def _settle_amount(feature: Feature, acting: Sequence[Acting]) -> float:
 
 def _within_bounds(feature: Feature, value: float, acting: Sequence[Acting]) -> float:
     """Apply the bounds from the weakest class to the strongest, which has the last word."""
-    for together in reversed(list(_of_each_class(acting))):
-        value = _bounded(feature, value, together)
+    bounds = [one for one in acting if one.verb in ("at_least", "at_most")]
+    for _, together in groupby(bounds, key=lambda one: one.rule.class_):
+        value = _bounded(feature, value, list(together))
     return value
 
 
@@ -156,21 +159,32 @@ def snapped(feature: Feature, value: float, is_allowed: Callable[[float], bool])
     it would break a bound, it is the next allowed one below or above.
     """
     assert feature.range is not None
-    low, high = (Decimal(str(bound)) for bound in feature.range)
-    step = Decimal(str(feature.step))
+    candidates = _steps_beside(value, feature.range, feature.step, feature.cautious == "low")
+    return next((candidate for candidate in candidates if is_allowed(candidate)), candidates[0])
+
+
+@lru_cache(maxsize=10_000)
+def _steps_beside(
+    value: float, bounds: tuple[Number, Number], step_size: Number, halves_go_down: bool
+) -> tuple[float, float, float]:
+    """Return the nearest step to a value, the next one below and the next one above."""
+    low, high = (Decimal(str(bound)) for bound in bounds)
+    step = Decimal(str(step_size))
     exact = Decimal(str(value)) / step
     half = Decimal("0.5")
     nearest = (
         (exact - half).quantize(Decimal(1), rounding=ROUND_CEILING)
-        if feature.cautious == "low"
+        if halves_go_down
         else (exact + half).quantize(Decimal(1), rounding=ROUND_FLOOR)
     )
     below, above = (
         exact.quantize(Decimal(1), rounding=way) for way in (ROUND_FLOOR, ROUND_CEILING)
     )
     # Adding 0 makes an amount of "less than 0, rounded up" a plain 0.
-    candidates = [float(min(max(one * step, low), high)) + 0 for one in (nearest, below, above)]
-    return next((candidate for candidate in candidates if is_allowed(candidate)), candidates[0])
+    first, second, third = (
+        float(min(max(one * step, low), high)) + 0 for one in (nearest, below, above)
+    )
+    return first, second, third
 
 
 def _of_each_class(acting: Sequence[Acting]) -> Iterator[list[Acting]]:

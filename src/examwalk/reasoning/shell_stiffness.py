@@ -4,7 +4,7 @@ from attrs import frozen
 
 from examwalk.protocol.model import Derived, Protocol
 from examwalk.protocol.shell_model import Shell
-from examwalk.reasoning.case import place_of
+from examwalk.reasoning.places import place_of
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Summary
 from examwalk.reasoning.shell_beam import (
     Bent,

@@ -5,10 +5,11 @@ from itertools import chain
 
 from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, FeatureKind, Protocol, Sides
 from examwalk.protocol.wording import reason_words
-from examwalk.reasoning.case import Case, sides_of
+from examwalk.reasoning.case import Case
 from examwalk.reasoning.features import Ordered, settle_features
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.intervals import Interval
+from examwalk.reasoning.places import sides_of
 from examwalk.reasoning.results import (
     AdviceGiven,
     CautionRaised,
@@ -114,7 +115,7 @@ def _advice(
     for advice in case.protocol.advice:
         for side in sides_of(advice.sides):
             feet = BOTH_FEET if advice.sides is Sides.ONCE else (side,)
-            verdicts = [case.judged(advice.when, foot, features) for foot in feet if advice.when]
+            verdicts = [case.verdict(advice.when, foot, features) for foot in feet if advice.when]
             holding = [verdict for verdict in verdicts if verdict.holds]
             if holding or advice.when is None:
                 findings = chain.from_iterable(verdict.findings for verdict in holding)

@@ -1,19 +1,20 @@
 """Findings that are only supposed, numbers and several options of a choice only in part."""
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Mapping
 from functools import cached_property
 from typing import cast
 
 from attrs import frozen
 
 from examwalk.protocol.model import Condition, Protocol, Test
-from examwalk.reasoning.case import Case, Worked, place_of, sides_of
-from examwalk.reasoning.conditions_met import NO_FEATURES, SettledFeatures
-from examwalk.reasoning.dependence import Reads
+from examwalk.reasoning.case import Case
+from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.intervals import Interval, compare
 from examwalk.reasoning.logic import NEVER, Verdict, known
 from examwalk.reasoning.memory import Memory, memory_of
+from examwalk.reasoning.places import place_of, sides_of
+from examwalk.reasoning.questions import Number, Question, Questions
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
 from examwalk.session.model import Place, Side
 
@@ -45,34 +46,10 @@ class Supposed(Case):
         self.asked_whether_answered: set[Place] = set()
         """Where a condition asked whether there is an answer at all."""
 
-    def recalled(
-        self,
-        about: tuple[str, object, Side],
-        reads: Callable[[], Reads],
-        work: Callable[[], Worked],
-        features: SettledFeatures = NO_FEATURES,
-    ) -> Worked:
-        """Return what was worked out for the same suppositions, or work it out."""
-
-        def noting() -> tuple[Worked, frozenset[Place]]:
-            before, self.asked_whether_answered = self.asked_whether_answered, set()
-            worked = work()
-            asked, self.asked_whether_answered = self.asked_whether_answered, before
-            return worked, frozenset(asked)
-
-        worked, asked = super().recalled(about, reads, noting, features)
-        self.asked_whether_answered |= asked
-        return worked
-
     @cached_property
     def memory(self) -> Memory:
         """What was worked out for suppositions under this protocol."""
-        return memory_of(self.protocol, "supposed")
-
-    @cached_property
-    def row(self) -> Sequence[Hashable]:
-        """The suppositions as the memory looks at them."""
-        return self.memory.row(self.supposed)
+        return memory_of(self.protocol, _QuestionsOfSuppositions)
 
     @cached_property
     def open_features(self) -> SettledFeatures:
@@ -82,19 +59,15 @@ class Supposed(Case):
             found = self.protocol.noted["open-features"] = _open_features(self.protocol)
         return cast(SettledFeatures, found)
 
-    def number(self, name: str, side: Side) -> DerivedValue:
-        """Return a number, within the bounds that are supposed of it."""
-        test = self.protocol.tests_by_id.get(name)
-        if test is not None:
-            place = place_of(test, side)
-            interval = self.supposed.get(place)
-            if isinstance(interval, Interval) and self._may_be_asked(test, place.side):
-                missing = () if interval.is_settled else (place,)
-                return DerivedValue(interval, findings=(place,), missing=missing)
-        return super().number(name, side)
+    def number_at(self, test: Test, place: Place) -> DerivedValue | None:
+        """Return a number within the bounds that are supposed of it, if any are."""
+        interval = self.supposed.get(place)
+        if not isinstance(interval, Interval) or not self._may_be_asked(test, place.side):
+            return None
+        return DerivedValue(interval, (place,), () if interval.is_settled else (place,))
 
-    def _ask_test(self, test: Test, condition: Condition, side: Side) -> Verdict:
-        place = place_of(test, side)
+    def meets(self, test: Test, place: Place, condition: Condition) -> Verdict | None:
+        """Answer a condition on what is supposed, unless that is one answer, or nothing."""
         supposition = self.supposed.get(place)
         if isinstance(supposition, LeftOpen) and condition.answered is not None:
             return known(not condition.answered, place)
@@ -103,7 +76,7 @@ class Supposed(Case):
             self.asked_whether_answered.add(place)
             return Verdict(Truth.UNKNOWN, missing=(place,))
         if not isinstance(supposition, Interval | Chosen):
-            return super()._ask_test(test, condition, side)
+            return None
         if not self._may_be_asked(test, place.side):
             return NEVER
         if condition.answered is not None:
@@ -118,6 +91,34 @@ class Supposed(Case):
 
     def _may_be_asked(self, test: Test, side: Side) -> bool:
         return self.indicated(test, side).truth is not Truth.FALSE
+
+
+class _QuestionsOfSuppositions(Questions):
+    """Asks what is supposed of a test before what is answered."""
+
+    def on_test(self, test: Test, condition: Condition, side: Side) -> Question:
+        """Return whether what is supposed of a test is what a condition asks for."""
+        of_answer = super().on_test(test, condition, side)
+        place = place_of(test, side)
+
+        def ask(case: Case, features: SettledFeatures) -> Verdict:
+            assert isinstance(case, Supposed)
+            verdict = case.meets(test, place, condition)
+            return of_answer(case, features) if verdict is None else case.memory.one_of(verdict)
+
+        return ask
+
+    def number_of_test(self, test: Test, side: Side) -> Number:
+        """Return the number that is supposed of a test."""
+        of_answer = super().number_of_test(test, side)
+        place = place_of(test, side)
+
+        def look(case: Case, features: SettledFeatures) -> DerivedValue:
+            assert isinstance(case, Supposed)
+            number = case.number_at(test, place)
+            return of_answer(case, features) if number is None else case.memory.one_of(number)
+
+        return look
 
 
 def _open_features(protocol: Protocol) -> SettledFeatures:

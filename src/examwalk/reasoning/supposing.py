@@ -13,7 +13,7 @@ from typing import Any
 from attrs import evolve, frozen
 
 from examwalk.protocol.model import Kind, Protocol, Test
-from examwalk.protocol.wording import choices_of
+from examwalk.protocol.wording import answers_of
 from examwalk.reasoning.intervals import Interval, exactly
 from examwalk.reasoning.logic import Verdict, conjunction
 from examwalk.reasoning.results import Truth
@@ -183,7 +183,7 @@ def _ways_on(protocol: Protocol, place: Place, now: Supposition | None) -> Itera
     elif test.kind is Kind.CHOICE and test.several:
         yield from _with_next_option(protocol, test, now if isinstance(now, Chosen) else Chosen())
     else:
-        yield from (choice.id for choice in choices_of(protocol, test))
+        yield from answers_of(protocol, test)
 
 
 def _halves(interval: Interval, test: Test) -> Iterator[Interval]:

@@ -10,15 +10,15 @@ from attrs import frozen
 
 from examwalk.language import say
 from examwalk.protocol.model import Feature, Protocol
-from examwalk.reasoning.case import Case, sides_of
+from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
-from examwalk.reasoning.dependence import FeatureAt
 from examwalk.reasoning.effects import effects_on
 from examwalk.reasoning.features import NOTHING_ORDERED, Ordered, applies_on, cut_of, excluding
 from examwalk.reasoning.memory import Memory, memory_of
 from examwalk.reasoning.pairing import pulled, target_of_pair
+from examwalk.reasoning.places import FeatureAt, sides_of
 from examwalk.reasoning.results import STATUS_WORDS, FeatureResult, FeatureStatus, Truth
-from examwalk.reasoning.settling import Value, in_order, settle, value_words
+from examwalk.reasoning.settling import Acting, Value, in_order, settle, value_words
 from examwalk.session.model import BOTH_FEET, Place, Side
 
 CautionAt = tuple[str, Side]
@@ -170,15 +170,15 @@ def _on_side(case: Case, feature: Feature, side: Side, seen: SettledFeatures) ->
         waits = applies.is_unknown
         status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
         return _bare(case.memory, feature, side, None, 0, status)
-    sure = [one for one in effects_on(case, feature, side, seen) if one.verdict.holds]
-    key = ("value", feature.id, *((id(one.effect), one.value) for one in sure))
+    sure = tuple([one for one in effects_on(case, feature, side, seen) if one.verdict.holds])
+    key = ("value", feature.id, *map(id, sure))
 
-    def work() -> tuple[Value, float]:
+    def work(*sure: Acting) -> tuple[Value, float]:
         acting = in_order(feature, sure)
         value = settle(feature, acting)
         return value, cut_of(feature, acting, value)
 
-    value, cut = case.memory.kept(key, (), work)
+    value, cut = case.memory.kept(key, sure, work)
     if value != feature.start:
         for other, _ in excluding(case.protocol, feature, side, seen):
             if other.value not in (None, case.protocol.features_by_id[other.id].start):

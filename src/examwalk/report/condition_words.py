@@ -7,11 +7,12 @@ from attrs import frozen
 from examwalk.language import later, say
 from examwalk.protocol.model import COMPARISONS, Condition, Derived, DeviceEffect, Kind, SideScope
 from examwalk.protocol.wording import answer_words, number_words, short_number
-from examwalk.reasoning.case import Case, place_of
+from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.intervals import compare, exactly
 from examwalk.reasoning.lacking import Unmet
+from examwalk.reasoning.places import place_of
 from examwalk.reasoning.results import Truth
 from examwalk.reasoning.settling import value_words
 from examwalk.report.sides import with_both_sides, with_side

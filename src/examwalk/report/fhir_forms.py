@@ -5,7 +5,7 @@ from itertools import groupby
 
 from examwalk.protocol.model import Kind, Protocol, Sides, Test
 from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import places_of
+from examwalk.reasoning.places import places_of
 from examwalk.report.fhir_parts import OURS, Resource, Visit, quantity
 from examwalk.report.sides import side_heading
 from examwalk.session.model import Answer, Finding, Place, Side, State

@@ -5,7 +5,7 @@ from datetime import datetime
 from typing import Any
 
 from examwalk.protocol.model import Protocol, Test
-from examwalk.reasoning.case import places_of
+from examwalk.reasoning.places import places_of
 from examwalk.report.fhir_forms import AT, NOT_DONE, NOTE, NUMBER, place_link
 from examwalk.session.model import Answer, Finding
 

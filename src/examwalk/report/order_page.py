@@ -1,8 +1,8 @@
 """The order: what a workshop makes, both feet side by side, on one sheet."""
 
 from examwalk.language import say
-from examwalk.reasoning.case import places_of
 from examwalk.reasoning.fitting import case_of
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import AdviceGiven, FeatureResult, FeatureStatus
 from examwalk.report.document import Listing, Page, Section, Tone, Words
 from examwalk.report.page_parts import (

@@ -5,9 +5,9 @@ from collections.abc import Iterator
 from examwalk.language import later, say
 from examwalk.protocol.model import Sides, Test
 from examwalk.protocol.wording import answer_words, reason_words
-from examwalk.reasoning.case import places_of
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import references_of
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.dates import time_words
 from examwalk.report.document import Grid, Listing, Page, Section, Words

@@ -7,8 +7,8 @@ from attrs import frozen
 
 from examwalk.language import later, say
 from examwalk.protocol.model import Kind, Protocol, Test
-from examwalk.protocol.wording import choices_of
-from examwalk.reasoning.case import places_of
+from examwalk.protocol.wording import answers_of
+from examwalk.reasoning.places import places_of
 from examwalk.report.csv_text import line, text_cell
 from examwalk.report.sides import with_side
 from examwalk.report.tables import (
@@ -114,5 +114,5 @@ def _allowed(protocol: Protocol, test: Test) -> str:
     if test.hard is not None:
         low, high = test.hard
         return "; ".join((say("{low} to {high}", low=low, high=high), *words))
-    ids = [choice.id for choice in choices_of(protocol, test)]
+    ids = answers_of(protocol, test)
     return f"{OPTIONS_APART} ".join((*ids, *words))

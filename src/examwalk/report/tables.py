@@ -7,8 +7,8 @@ from attrs import define, field
 
 from examwalk.protocol.model import Band, Kind, Protocol, Test
 from examwalk.protocol.wording import answer_words, reason_words
-from examwalk.reasoning.case import places_of
 from examwalk.reasoning.fitting import misfit_of
+from examwalk.reasoning.places import places_of
 from examwalk.report.csv_text import line, number_cell, text_cell
 from examwalk.session.model import Answer, Finding, Place, Session, Side
 
