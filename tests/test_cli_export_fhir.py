@@ -43,9 +43,7 @@ def test_a_folder_is_refused_in_a_sentence(capfdbinary):
     assert b"a file is needed here" in capfdbinary.readouterr().err
 
 
-@pytest.mark.parametrize(
-    ("form", "option"), [("csv", "--anonymous"), ("csv", "--without-snomed"), ("fhir", "--no-bom")]
-)
+@pytest.mark.parametrize(("form", "option"), [("csv", "--without-snomed"), ("fhir", "--no-bom")])
 def test_an_option_of_another_form_is_refused_rather_than_ignored(form, option, capfdbinary):
     with pytest.raises(SystemExit) as stopped:
         main(["export", str(FIRST), "--as", form, option])

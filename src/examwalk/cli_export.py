@@ -7,6 +7,7 @@ import json
 from functools import partial
 from pathlib import Path
 
+from examwalk.cli_anonymous import add_anonymous_option, say_what_is_left_out
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
@@ -35,11 +36,7 @@ def add_export_command(
         action="store_true",
         help="begin tables without the mark by which spreadsheets know UTF-8",
     )
-    export.add_argument(
-        "--anonymous",
-        action="store_true",
-        help="fhir: leave out the patient's code, the examiner, free words, and days",
-    )
+    add_anonymous_option(export)
     export.add_argument(
         "--without-snomed",
         action="store_true",
@@ -53,8 +50,8 @@ def _export(parser: argparse.ArgumentParser, options: argparse.Namespace) -> int
         if options.no_bom:
             parser.error(say("--no-bom is for tables; FHIR never begins with that mark."))
         return _fhir(options)
-    if options.anonymous or options.without_snomed:
-        parser.error(say("--anonymous and --without-snomed are for --as fhir alone."))
+    if options.without_snomed:
+        parser.error(say("--without-snomed is for --as fhir alone."))
     return _tables(options)
 
 
@@ -65,7 +62,9 @@ def _fhir(options: argparse.Namespace) -> int:
     from examwalk.report.fhir_bundle import fhir_bundle
 
     refuse_to_replace(options.out, force=options.force)
-    protocol, session = visit_to_advise_on(options.path)
+    protocol, session = visit_to_advise_on(options.path, anonymously=options.anonymous)
+    if options.anonymous:
+        say_what_is_left_out()
     bundle = fhir_bundle(
         protocol,
         session,
@@ -86,5 +85,8 @@ def _tables(options: argparse.Namespace) -> int:
     write = {"csv": write_tidy, "wide-csv": write_wide, "dictionary": write_dictionary}
     files = files_of(options.path)
     with output_to(options.out, force=options.force) as stream:
-        whole = write[options.form](files, stream, mark=not options.no_bom)
+        mark = not options.no_bom
+        whole = write[options.form](files, stream, mark=mark, anonymous=options.anonymous)
+    if options.anonymous:
+        say_what_is_left_out()
     return GOOD if whole else INPUT_AT_FAULT

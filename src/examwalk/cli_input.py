@@ -24,12 +24,15 @@ class NotAskedRightlyError(Exception):
 def visit_to_advise_on(
     path: Path,
     find: Callable[[Session, Path, str | None], tuple[LoadedProtocol, str | None]] | None = None,
+    *,
+    anonymously: bool = False,
 ) -> tuple[Protocol, Session]:
     """Read a visit and its protocol, and tell what is odd about them.
 
     Args:
         path: the file of the visit.
         find: finds the protocol, where ``protocol_for`` itself is not to.
+        anonymously: what is said names neither the file nor an answer.
 
     Raises:
         UnusableFileError: the visit or its protocol cannot be read, or it has findings that
@@ -41,15 +44,18 @@ def visit_to_advise_on(
     from examwalk.session.storing import read_session
 
     session = read_session(path)
+    name = say("the visit") if anonymously else str(path)
     for fault in verify(session):
-        print(f"examwalk: {path}: {fault.says}", file=sys.stderr)
+        says = say("it was changed after signing.") if anonymously else fault.says
+        print(f"examwalk: {name}: {says}", file=sys.stderr)
     loaded, note = (find or protocol_for)(session, path.parent, chosen_language())
     if note:
         print(f"examwalk: {note}", file=sys.stderr)
     unfit = misfits(loaded.protocol, session)
     for misfit in unfit:
         where = say("finding {place}", place=misfit.place)
-        print(f"examwalk: {path}: {where}: {misfit.says}", file=sys.stderr)
+        says = say("it does not fit the protocol.") if anonymously else misfit.says
+        print(f"examwalk: {name}: {where}: {says}", file=sys.stderr)
     if any(not misfit.unknown_test for misfit in unfit):
         raise UnusableFileError([Problem(say("nothing is advised from findings that cannot be."))])
     return loaded.protocol, session

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
 from examwalk.cli_input import NotAskedRightlyError
 from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD
 from examwalk.language import say
@@ -31,17 +32,17 @@ def add_reasoning_commands(
     why.add_argument(
         "--not", dest="value", metavar="VALUE", help="say what stands between it and this value"
     )
+    add_anonymous_option(why)
     why.set_defaults(run=_why)
 
 
 def _why(options: argparse.Namespace) -> int:
-    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.fitting import case_of
     from examwalk.reasoning.summary import ordered_values, summarise
     from examwalk.report.why_page import why_page
     from examwalk.report.why_text import Visit
 
-    protocol, session = visit_to_advise_on(options.file)
+    protocol, session = visit_to_tell(options)
     summary = summarise(protocol, session)
     try:
         feature = _feature(protocol, options.feature)

@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from examwalk.cli_anonymous import add_anonymous_option
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
@@ -31,11 +32,7 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
         action="store_true",
         help="replace an existing file; write an order although it has blanks",
     )
-    report.add_argument(
-        "--anonymous",
-        action="store_true",
-        help="without codes, initials, days and whatever was written freely",
-    )
+    add_anonymous_option(report)
     report.set_defaults(run=_report)
 
 
@@ -44,7 +41,9 @@ def _report(options: argparse.Namespace) -> int:
     from examwalk.report.page_files import in_the_way
     from examwalk.report.pages import order_blanks, told_about
 
-    visit = visit_to_advise_on(options.file)
+    visit = visit_to_advise_on(options.file, anonymously=options.anonymous)
+    if options.anonymous:
+        say_what_is_left_out()
     told = told_about(*visit, anonymous=options.anonymous)
     blanks = order_blanks(told) if options.kind == "order" and not options.force else ()
     if blanks:

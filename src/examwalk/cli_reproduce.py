@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json, tell_progress
 from examwalk.exit_codes import GOOD, INTERRUPTED
 from examwalk.language import later, say
@@ -30,6 +31,7 @@ def add_reproduce_commands(
         "--same-examiner", action="store_true", help="repeated by the same examiner, not another"
     )
     reproduce.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    add_anonymous_option(reproduce)
     reproduce.set_defaults(run=_reproduce)
 
 
@@ -46,11 +48,10 @@ def _repeats(text: str) -> int:
 
 
 def _reproduce(options: argparse.Namespace) -> int:
-    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.reproducing import DEFAULT_REPEATS, DEFAULT_SEED, Simulation
     from examwalk.report.reproduction_text import reproduction_data, reproduction_text
 
-    protocol, session = visit_to_advise_on(options.file)
+    protocol, session = visit_to_tell(options)
     repeats = options.repeats or DEFAULT_REPEATS
     seed = DEFAULT_SEED if options.seed is None else options.seed
     simulation = Simulation(protocol, session, seed=seed, same_examiner=options.same_examiner)

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json
 from examwalk.exit_codes import GOOD
-
-if TYPE_CHECKING:
-    pass
 
 
 def add_shell_commands(
@@ -23,15 +20,15 @@ def add_shell_commands(
         "--absolute", action="store_true", help="also forces and stresses, which are not exact"
     )
     shell.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    add_anonymous_option(shell)
     shell.set_defaults(run=_shell)
 
 
 def _shell(options: argparse.Namespace) -> int:
-    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.summary import summarise
     from examwalk.report.shell_text import shell_text, shells_data
 
-    protocol, session = visit_to_advise_on(options.file)
+    protocol, session = visit_to_tell(options)
     summary = summarise(protocol, session)
     if options.form == "json":
         data = shells_data(protocol, session, summary, absolute=options.absolute)

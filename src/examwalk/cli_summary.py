@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
+from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json, tell_progress
 from examwalk.exit_codes import GOOD
 from examwalk.language import later
@@ -24,26 +25,20 @@ def add_summary_command(commands: "argparse._SubParsersAction[argparse.ArgumentP
         action="store_true",
         help="also try every two findings a little off at once; takes some seconds",
     )
-    summary.add_argument(
-        "--anonymous",
-        action="store_true",
-        help="leave out codes, initials, notes and free answers, and give the year alone",
-    )
+    add_anonymous_option(summary)
     summary.set_defaults(run=_summary)
 
 
 def _summary(options: argparse.Namespace) -> int:
-    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.fitting import case_of
     from examwalk.reasoning.robustness import Trial
     from examwalk.reasoning.summary import ordered_values, summarise
     from examwalk.reasoning.unanswered import Unanswered, most_telling_first
-    from examwalk.report.anonymous import anonymous as without_names
 
-    protocol, session = visit_to_advise_on(options.file)
+    protocol, session = visit_to_tell(options)
     if options.anonymous:
         # Who corrected what on which day would tell; the corrected values stay.
-        session = evolve(without_names(protocol, session), signature=None, amendments=())
+        session = evolve(session, signature=None, amendments=())
     summary = summarise(protocol, session)
     case, ordered = case_of(protocol, session), ordered_values(protocol, session)
     robustness = _robustness(Trial(case, ordered), pairs=options.pairs)

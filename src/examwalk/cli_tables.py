@@ -9,17 +9,19 @@ import sys
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
+from functools import partial
 from io import TextIOWrapper
 from itertools import islice
 from pathlib import Path
 from tempfile import SpooledTemporaryFile
 from typing import IO, TYPE_CHECKING, BinaryIO, Final, TypeVar, cast
 
-from attrs import define, field, frozen
+from attrs import define, evolve, field, frozen
 
 from examwalk.catalogues import choose_language
 from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import Problem, UnusableFileError
+from examwalk.report.anonymous import anonymous as without_names
 from examwalk.report.csv_text import line
 from examwalk.report.table_dictionary import dictionary
 from examwalk.report.tables import NOT_IN_PROTOCOL, TIDY_COLUMNS, TableWriter
@@ -28,6 +30,7 @@ from examwalk.session.protocol_used import protocol_for
 from examwalk.session.quick_reading import read_session_quickly
 
 if TYPE_CHECKING:
+    from examwalk.protocol.model import Protocol
     from examwalk.session.model import ProtocolUsed, Session
 
 BYTE_ORDER_MARK: Final = b"\xef\xbb\xbf"
@@ -38,6 +41,8 @@ STEPS: Final = 20
 _IN_MEMORY_BYTES: Final = 4_000_000
 
 Columns = tuple[str, ...]
+Numbered = tuple[int, Path]
+"""A visit's file, and its number among those of a table."""
 Result = TypeVar("Result")
 
 
@@ -58,13 +63,16 @@ class Told:
     """What was said on stderr so far."""
 
     total: int
+    anonymous: bool
+    """No file is named: its name may hold a code."""
     done: int = 0
     left_out: int = 0
     _notes: set[str] = field(factory=set)
 
     def tell(self, rows: Rows) -> None:
         """Say what is wrong with files, each note once, and how far the work has come."""
-        for note in (*rows.damaged, *(one for one in rows.notes if one not in self._notes)):
+        damaged = () if self.anonymous else rows.damaged
+        for note in (*damaged, *(one for one in rows.notes if one not in self._notes)):
             print(f"examwalk: {note}", file=sys.stderr)
         self._notes.update(rows.notes)
         self.left_out += len(rows.damaged)
@@ -83,6 +91,8 @@ class Told:
                 "one file is not in the table.",
                 "{count} files are not in the table.",
             )
+            if self.anonymous:
+                message += " " + say("Without --anonymous they are named.")
             print(f"examwalk: {message}", file=sys.stderr)
         return not self.left_out
 
@@ -101,22 +111,26 @@ def files_of(path: Path) -> tuple[Path, ...]:
     return files
 
 
-def write_tidy(paths: Sequence[Path], stream: BinaryIO, *, mark: bool) -> bool:
+def write_tidy(
+    paths: Sequence[Path], stream: BinaryIO, *, mark: bool, anonymous: bool = False
+) -> bool:
     """Write one finding a row as each visit is read; whether every visit is in it."""
-    told = Told(len(paths))
+    told = Told(len(paths), anonymous)
     stream.write((BYTE_ORDER_MARK if mark else b"") + line(TIDY_COLUMNS).encode())
-    for rows in _worked_off(tidy_rows, paths):
+    for rows in _worked_off(partial(tidy_rows, anonymous=anonymous), list(enumerate(paths, 1))):
         for _, text in rows.by_columns:
             stream.write(text.encode())
         told.tell(rows)
     return told.conclude()
 
 
-def write_wide(paths: Sequence[Path], stream: BinaryIO, *, mark: bool) -> bool:
+def write_wide(
+    paths: Sequence[Path], stream: BinaryIO, *, mark: bool, anonymous: bool = False
+) -> bool:
     """Write one visit a row, those of one protocol together; whether every visit is in it."""
-    told = Told(len(paths))
+    told = Told(len(paths), anonymous)
     kept: dict[Columns, IO[bytes]] = {}
-    for rows in _worked_off(wide_rows, paths):
+    for rows in _worked_off(partial(wide_rows, anonymous=anonymous), list(enumerate(paths, 1))):
         for columns, text in rows.by_columns:
             if columns not in kept:
                 kept[columns] = SpooledTemporaryFile(_IN_MEMORY_BYTES)  # noqa: SIM115 — closed below
@@ -134,19 +148,21 @@ def write_wide(paths: Sequence[Path], stream: BinaryIO, *, mark: bool) -> bool:
     return told.conclude()
 
 
-def write_dictionary(paths: Sequence[Path], stream: BinaryIO, *, mark: bool) -> bool:
+def write_dictionary(
+    paths: Sequence[Path], stream: BinaryIO, *, mark: bool, anonymous: bool = False
+) -> bool:
     """Write what each column of both tables means; whether every visit could be looked at."""
-    told = Told(len(paths))
+    told = Told(len(paths), anonymous)
     found: list[TableWriter] = []
 
     def keep(_: Session, writer: TableWriter) -> None:
         if writer not in found:
             found.append(writer)
 
-    for path in paths:
-        damaged, notes = _each((path,), keep)
+    for numbered in enumerate(paths, 1):
+        damaged, notes = _each((numbered,), keep, anonymous=False)
         told.tell(Rows((), damaged, notes, 1))
-    text = dictionary([writer.protocol for writer in found])
+    text = dictionary([writer.protocol for writer in found], anonymous=anonymous)
     stream.write((BYTE_ORDER_MARK if mark else b"") + text.encode())
     return told.conclude()
 
@@ -162,14 +178,18 @@ def _write_among(columns: Columns, names: Columns, rows: IO[bytes], stream: Bina
     text.detach()
 
 
-def tidy_rows(paths: Sequence[Path]) -> Rows:
+def tidy_rows(visits: Sequence[Numbered], *, anonymous: bool) -> Rows:
     """Read visits and write a row for each of their findings; what one process does at once."""
     texts: list[str] = []
-    damaged, notes = _each(paths, lambda session, writer: texts.append(writer.tidy(session)))
-    return Rows(((TIDY_COLUMNS, "".join(texts)),), damaged, notes, len(paths))
+
+    def keep(session: Session, writer: TableWriter) -> None:
+        texts.append(writer.tidy(session))
+
+    damaged, notes = _each(visits, keep, anonymous=anonymous)
+    return Rows(((TIDY_COLUMNS, "".join(texts)),), damaged, notes, len(visits))
 
 
-def wide_rows(paths: Sequence[Path]) -> Rows:
+def wide_rows(visits: Sequence[Numbered], *, anonymous: bool) -> Rows:
     """Read visits and write one row for each."""
     texts: dict[Columns, str] = {}
 
@@ -177,16 +197,16 @@ def wide_rows(paths: Sequence[Path]) -> Rows:
         columns, text = writer.wide(session)
         texts[columns] = texts.get(columns, "") + text
 
-    damaged, notes = _each(paths, keep)
-    return Rows(tuple(texts.items()), damaged, notes, len(paths))
+    damaged, notes = _each(visits, keep, anonymous=anonymous)
+    return Rows(tuple(texts.items()), damaged, notes, len(visits))
 
 
 def _each(
-    paths: Iterable[Path], use: Callable[[Session, TableWriter], object]
+    visits: Iterable[Numbered], use: Callable[[Session, TableWriter], object], *, anonymous: bool
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Use each visit that can be read; return why others cannot be, and notes."""
     damaged, notes = [], []
-    for path in paths:
+    for number, path in visits:
         try:
             session = read_session_quickly(path)
             writer, note = _writer_for(session, path.parent)
@@ -195,6 +215,10 @@ def _each(
             continue
         if note:
             notes.append(note)
+        if anonymous:
+            protocol, session = without_names(writer.protocol, session)
+            session = evolve(session, id=str(number))
+            writer = _anonymous_writer(writer, protocol)
         use(session, writer)
     return tuple(damaged), tuple(notes)
 
@@ -216,14 +240,25 @@ def _writer_for(session: Session, folder: Path) -> tuple[TableWriter, str | None
     return _known_writers[key]
 
 
+_anonymous_writers: dict[tuple[int, bool], TableWriter] = {}
+"""By writers of ``_known_writers`` and whether an age is one of those not told."""
+
+
+def _anonymous_writer(writer: TableWriter, protocol: Protocol) -> TableWriter:
+    key = (id(writer), protocol is writer.protocol)
+    if key not in _anonymous_writers:
+        _anonymous_writers[key] = TableWriter(protocol, anonymous=True)
+    return _anonymous_writers[key]
+
+
 def _worked_off(
-    work: Callable[[Sequence[Path]], Result], paths: Sequence[Path]
+    work: Callable[[Sequence[Numbered]], Result], visits: Sequence[Numbered]
 ) -> Iterator[Result]:
     """Do a piece of work at a time, in order; many on all cores, few of them waiting at once."""
-    waiting = iter(range(0, len(paths), FILES_AT_ONCE))
-    pieces = (paths[start : start + FILES_AT_ONCE] for start in waiting)
+    waiting = iter(range(0, len(visits), FILES_AT_ONCE))
+    pieces = (visits[start : start + FILES_AT_ONCE] for start in waiting)
     cores = cores_to_use()
-    if cores < 2 or len(paths) <= 4 * FILES_AT_ONCE:
+    if cores < 2 or len(visits) <= 4 * FILES_AT_ONCE:
         yield from map(work, pieces)
         return
     language = (chosen_language(),)

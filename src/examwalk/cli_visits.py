@@ -9,6 +9,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from examwalk.cli_anonymous import add_anonymous_option
 from examwalk.cli_output import output_encoding, print_json
 from examwalk.exit_codes import GOOD
 from examwalk.language import say
@@ -31,12 +32,14 @@ def add_visits_commands(
     compare.add_argument("earlier", type=Path, metavar="EARLIER")
     compare.add_argument("later", type=Path, nargs="+", metavar="LATER")
     compare.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    add_anonymous_option(compare)
     compare.set_defaults(run=_compare)
     agree = commands.add_parser(
         "agree", help="print how far two examiners agree on the same patients, test by test"
     )
     agree.add_argument("files", type=Path, nargs="+", metavar="FILE")
     agree.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    add_anonymous_option(agree)
     agree.set_defaults(run=_agree)
 
 
@@ -46,16 +49,17 @@ def _compare(options: argparse.Namespace) -> int:
     from examwalk.report.comparison_data import comparison_data
     from examwalk.report.comparison_text import comparison_text
 
-    visits = _visits((options.earlier, *options.later), refusal)
+    visits = _visits((options.earlier, *options.later), refusal, anonymous=options.anonymous)
     comparison = compare(visits)
     if [visit.session.id for visit in visits] != [one.session.id for one in comparison.visits]:
         told = say("the visits are compared in the order in which they began.")
         print(f"examwalk: {told}", file=sys.stderr)
     if options.form == "json":
-        print_json(comparison_data(comparison))
+        print_json(comparison_data(comparison, anonymous=options.anonymous))
     else:
         in_braille = can_show_braille(os.environ, output_encoding())
-        print(comparison_text(comparison, in_braille=in_braille), end="")
+        text = comparison_text(comparison, in_braille=in_braille, anonymous=options.anonymous)
+        print(text, end="")
     return GOOD
 
 
@@ -63,17 +67,21 @@ def _agree(options: argparse.Namespace) -> int:
     from examwalk.reasoning.agreeing import agreement_of, agreement_refusal
     from examwalk.report.agreement_text import agreement_data, agreement_text
 
-    visits = _visits(options.files, agreement_refusal)
+    visits = _visits(options.files, agreement_refusal, anonymous=options.anonymous)
     found = agreement_of(visits)
     if options.form == "json":
         print_json(agreement_data(found))
     else:
-        print(agreement_text(found), end="")
+        print(agreement_text(found, anonymous=options.anonymous), end="")
     return GOOD
 
 
-def _visits(paths: Sequence[Path], refusal: Callable[[Sequence[Session]], str]) -> list[Visit]:
-    """Read visits, each protocol once.
+def _visits(
+    paths: Sequence[Path], refusal: Callable[[Sequence[Session]], str], *, anonymous: bool
+) -> list[Visit]:
+    """Read visits, each protocol once; anonymous ones in the order in which they began.
+
+    Anonymous ones are in the order in which they began.
 
     Raises:
         UnusableFileError: visits cannot be read or advised on, each with why, or the visits are
@@ -81,6 +89,7 @@ def _visits(paths: Sequence[Path], refusal: Callable[[Sequence[Session]], str]) 
     """
     from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.comparing import Visit
+    from examwalk.report.anonymous import anonymous_visits
     from examwalk.session.protocol_used import protocol_for
 
     known: dict[tuple[ProtocolUsed, Path], tuple[LoadedProtocol, str | None]] = {}
@@ -96,13 +105,16 @@ def _visits(paths: Sequence[Path], refusal: Callable[[Sequence[Session]], str]) 
     visits, problems = [], list[Problem]()
     for path in paths:
         try:
-            protocol, session = visit_to_advise_on(path, once)
+            protocol, session = visit_to_advise_on(path, once, anonymously=anonymous)
         except UnusableFileError as error:
             problems += error.problems
         else:
             visits.append(Visit(session, protocol))
     if problems:
         raise UnusableFileError(problems)
+    if anonymous:
+        say_what_is_left_out()
+        visits = anonymous_visits(visits)
     why_not = refusal([visit.session for visit in visits])
     if why_not:
         raise UnusableFileError([Problem(why_not)])

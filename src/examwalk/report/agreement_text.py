@@ -19,13 +19,18 @@ FAR_APART = 2
 """Grades from which the descriptions of both are printed to be read again."""
 
 
-def agreement_text(found: AgreementOfTwo) -> str:
-    """Write how far two examiners agree as text for a person, ending in a newline."""
-    return "\n".join(_lines(found)) + "\n"
+def agreement_text(found: AgreementOfTwo, *, anonymous: bool = False) -> str:
+    """Write how far two examiners agree as text for a person, ending in a newline.
+
+    Args:
+        found: what to write.
+        anonymous: the visits are without names (``report.anonymous``): tell their years alone.
+    """
+    return "\n".join(_lines(found, "%Y" if anonymous else "%Y-%m-%d")) + "\n"
 
 
-def _lines(found: AgreementOfTwo) -> Iterator[str]:
-    yield from _head(found)
+def _lines(found: AgreementOfTwo, date_form: str) -> Iterator[str]:
+    yield from _head(found, date_form)
     apart = [one for one in found.tests if one.furthest]
     yield from heading(say("Where they differ, grades first, furthest apart first"))
     if not apart:
@@ -47,7 +52,7 @@ def _lines(found: AgreementOfTwo) -> Iterator[str]:
     yield from paragraph(found.pairs_of_visits[0][0].protocol.identity.disclaimer)
 
 
-def _head(found: AgreementOfTwo) -> Iterator[str]:
+def _head(found: AgreementOfTwo, date_form: str) -> Iterator[str]:
     yield say_count(
         len(found.pairs_of_visits),
         "Agreement of two examinations, {count} patient",
@@ -58,9 +63,9 @@ def _head(found: AgreementOfTwo) -> Iterator[str]:
             "{code}: {first} on {first_day}, {second} on {second_day}",
             code=one.session.patient,
             first=one.session.examiner or "—",
-            first_day=f"{one.session.started:%Y-%m-%d}",
+            first_day=one.session.started.strftime(date_form),
             second=other.session.examiner or "—",
-            second_day=f"{other.session.started:%Y-%m-%d}",
+            second_day=other.session.started.strftime(date_form),
         )
     if found.same_examiner:
         yield say("The same examiner twice: this is agreement within one examiner.")

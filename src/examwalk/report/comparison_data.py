@@ -5,12 +5,19 @@ from typing import Any
 from examwalk.reasoning.cautions_compared import CautionChange
 from examwalk.reasoning.comparing import Change, Comparison
 from examwalk.reasoning.features_compared import FeatureChange
+from examwalk.report.comparison_words import day_of
 
 Data = dict[str, Any]
 
 
-def comparison_data(comparison: Comparison) -> Data:
-    """Return everything that changed as dicts, lists, texts and numbers."""
+def comparison_data(comparison: Comparison, *, anonymous: bool = False) -> Data:
+    """Return everything that changed as dicts, lists, texts and numbers.
+
+    Args:
+        comparison: what changed.
+        anonymous: the visits are without names (``report.anonymous``): of each the day
+            alone is told, counted from the first, which is day 1.
+    """
     last = comparison.visits[-1]
     return {
         "patient": last.session.patient,
@@ -18,7 +25,8 @@ def comparison_data(comparison: Comparison) -> Data:
         "visits": [
             {
                 "id": visit.session.id,
-                "started": visit.session.started.isoformat(),
+                "started": None if anonymous else visit.session.started.isoformat(),
+                "day": day_of(comparison, visit),
                 "examiner": visit.session.examiner,
                 "state": visit.session.state.value,
                 "invented": visit.session.invented,

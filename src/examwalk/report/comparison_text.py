@@ -21,6 +21,7 @@ from examwalk.report.comparison_words import (
     points_of,
     raised_at_words,
     title_words,
+    when_words,
 )
 from examwalk.report.text_lines import heading, paragraph
 from examwalk.report.trend import trend_lines
@@ -44,18 +45,20 @@ LAST_WORD = later(
 )
 
 
-def comparison_text(comparison: Comparison, *, in_braille: bool) -> str:
+def comparison_text(comparison: Comparison, *, in_braille: bool, anonymous: bool = False) -> str:
     """Write what changed between visits as text for a person, ending in a newline.
 
     Args:
         comparison: what to write.
         in_braille: whether courses may be drawn in braille, else in plain characters.
+        anonymous: the visits are without names (``report.anonymous``): tell the year of the first,
+            and days counted from it.
     """
-    return "\n".join(_lines(comparison, in_braille)) + "\n"
+    return "\n".join(_lines(comparison, in_braille, anonymous)) + "\n"
 
 
-def _lines(comparison: Comparison, in_braille: bool) -> Iterator[str]:
-    yield from _head(comparison)
+def _lines(comparison: Comparison, in_braille: bool, anonymous: bool) -> Iterator[str]:
+    yield from _head(comparison, anonymous)
     yield from _cautions(comparison)
     for judgement in _TOLD_ONE_BY_ONE:
         changes = comparison.judged(judgement)
@@ -66,15 +69,19 @@ def _lines(comparison: Comparison, in_braille: bool) -> Iterator[str]:
         for change in changes:
             yield from _change(comparison, change)
     yield from _features(comparison)
-    yield from _courses(comparison, in_braille)
+    yield from _courses(comparison, in_braille, anonymous)
     yield from _folded(comparison)
     yield ""
     yield from paragraph(say(LAST_WORD))
 
 
-def _head(comparison: Comparison) -> Iterator[str]:
+def _head(comparison: Comparison, anonymous: bool) -> Iterator[str]:
     last = comparison.visits[-1]
-    yield say("Comparison of visits, patient {code}", code=last.session.patient)
+    if anonymous:
+        year = comparison.visits[0].session.started.year
+        yield say("Comparison of visits of one patient, the first in {year}", year=year)
+    else:
+        yield say("Comparison of visits, patient {code}", code=last.session.patient)
     if any(visit.session.invented for visit in comparison.visits):
         yield say("(invented patient, for teaching and tests)")
     for number, visit in enumerate(comparison.visits, 1):
@@ -82,7 +89,9 @@ def _head(comparison: Comparison) -> Iterator[str]:
         yield "  " + say(
             EXAMINED[session.state],
             number=number,
-            time=f"{session.started:%Y-%m-%d %H:%M}",
+            time=when_words(comparison, visit, anonymous=True)
+            if anonymous
+            else f"{session.started:%Y-%m-%d %H:%M}",
             examiner=session.examiner or "—",
             protocol=f"{identity.id} {identity.version}",
         )
@@ -152,16 +161,15 @@ def _names(changes: Sequence[FeatureChange]) -> list[str]:
     return list(dict.fromkeys(change.title for change in changes))
 
 
-def _courses(comparison: Comparison, in_braille: bool) -> Iterator[str]:
+def _courses(comparison: Comparison, in_braille: bool, anonymous: bool) -> Iterator[str]:
     drawn = [change for change in comparison.changes if has_course(comparison, change)]
     if not drawn:
         return
     yield from heading(say("Course over the visits"))
     for change in drawn:
         yield f"  {title_words(comparison, change)}"
-        yield from (
-            f"    {line}" for line in course_lines(comparison, change, in_braille=in_braille)
-        )
+        lines = course_lines(comparison, change, in_braille=in_braille, anonymous=anonymous)
+        yield from (f"    {line}" for line in lines)
 
 
 def has_course(comparison: Comparison, change: Change) -> bool:
@@ -170,7 +178,9 @@ def has_course(comparison: Comparison, change: Change) -> bool:
     return len(points_of(comparison, change)) >= FEWEST_FOR_A_TREND and len(values) > 1
 
 
-def course_lines(comparison: Comparison, change: Change, *, in_braille: bool) -> list[str]:
+def course_lines(
+    comparison: Comparison, change: Change, *, in_braille: bool, anonymous: bool = False
+) -> list[str]:
     """Draw the numbers of a change over time, with the largest, the smallest and the dates."""
     points = points_of(comparison, change)
     values = [value for _, value in points]
@@ -180,7 +190,7 @@ def course_lines(comparison: Comparison, change: Change, *, in_braille: bool) ->
     heads = [labels[0], *[""] * (TREND_ROWS - 2), labels[1]]
     lines = [f"{head:>{width}} {line}".rstrip() for head, line in zip(heads, drawn, strict=True)]
     dates = [
-        f"{visit.session.started:%Y-%m-%d}"
+        when_words(comparison, visit, anonymous=anonymous)
         for visit, value in zip(comparison.visits, change.values, strict=True)
         if value is not None
     ]

@@ -13,7 +13,7 @@ from examwalk.protocol.wording import (
     unit_words,
 )
 from examwalk.reasoning.cautions_compared import CautionChange, CautionCourse, CautionState
-from examwalk.reasoning.comparing import Change, Comparison, Ground, Judgement
+from examwalk.reasoning.comparing import Change, Comparison, Ground, Judgement, Visit
 from examwalk.reasoning.detectable import Detectable, ErrorOf
 from examwalk.reasoning.features_compared import FeatureChange
 from examwalk.reasoning.results import FeatureResult, FeatureStatus
@@ -288,6 +288,19 @@ def held_back_words(comparison: Comparison) -> str:
         "The last visit is still open: {count} earlier answers and results are shown once this "
         "visit has its own.",
     )
+
+
+def day_of(comparison: Comparison, visit: Visit) -> int:
+    """Count the days from the first visit to this one; the first is on day 1."""
+    first = comparison.visits[0].session.started
+    return (visit.session.started.date() - first.date()).days + 1
+
+
+def when_words(comparison: Comparison, visit: Visit, *, anonymous: bool) -> str:
+    """Write the day of a visit; of an anonymous one counted from the first."""
+    if anonymous:
+        return say("day {number}", number=day_of(comparison, visit))
+    return f"{visit.session.started:%Y-%m-%d}"
 
 
 def points_of(comparison: Comparison, change: Change) -> list[tuple[float, float]]:

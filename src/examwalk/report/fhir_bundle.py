@@ -9,6 +9,8 @@ from examwalk import __version__
 from examwalk.language import say
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import Summary
+from examwalk.reasoning.summary import summarise
+from examwalk.report.anonymous import anonymous as without_names
 from examwalk.report.fhir_conclusions import detected_issue, device_requests, flag
 from examwalk.report.fhir_findings import derived_observation, observation, observed_places
 from examwalk.report.fhir_forms import questionnaire, questionnaire_response
@@ -34,6 +36,9 @@ def fhir_bundle(
             all of each time but its year. Nothing can be told from the identities then.
         snomed: give codes of SNOMED CT beside our own.
     """
+    if anonymous:
+        protocol, session = without_names(protocol, session)
+        summary = summarise(protocol, session)
     visit = Visit(protocol, session, summary, session.id, anonymous, snomed)
     if anonymous:
         # An identity made from the visit's own could be found by trying; this one says no more

@@ -34,9 +34,9 @@ SUFFIXES: Mapping[str, str] = {"html": ".html", "pdf": ".pdf", "text": ".txt", "
 
 def told_about(protocol: Protocol, session: Session, *, anonymous: bool = False) -> Told:
     """Return what the pages of a visit are written from."""
-    summary = summarise(protocol, session)
-    shown = without_names(protocol, session) if anonymous else session
-    return Told(protocol, shown, summary, anonymous=anonymous)
+    if anonymous:
+        protocol, session = without_names(protocol, session)
+    return Told(protocol, session, summarise(protocol, session), anonymous=anonymous)
 
 
 def order_blanks(told: Told) -> tuple[str, ...]:

@@ -44,6 +44,9 @@ def amended_mark(protocol: Protocol, session: Session, place: Place) -> str:
     if not amendments:
         return ""
     last = amendments[-1]
+    if not last.by:  # of an anonymous visit
+        old = old_words(protocol, last)
+        return say("[{kind}; before: {old}]", kind=say(KIND_WORDS[last.kind]), old=old)
     return say(
         "[{kind} {day} by {by}; before: {old}; {because}]",
         kind=say(KIND_WORDS[last.kind]),

@@ -81,12 +81,29 @@ TIDY: Final = (
     Column("note", "text", later("The examiner's note on this finding.")),
     Column("entered_at", "time", later("When it was recorded, with the offset from UTC.")),
 )
+ANONYMOUS: Final = {
+    column.name: column
+    for column in (
+        Column("visit_id", "text", later("The number of the visit in this table.")),
+        Column("patient_code", "text", later("Withheld.")),
+        Column("visit_date", "year", later("The year in which the visit began.")),
+        Column("examiner_code", "text", later("Withheld.")),
+        Column("note", "text", later("Whether there was a note, which is withheld.")),
+        Column("entered_at", "year", later("The year in which it was recorded.")),
+    )
+}
+"""The columns that mean something else where the visits are without names."""
 
 
-def dictionary(protocols: Sequence[Protocol]) -> str:
+def dictionary(protocols: Sequence[Protocol], *, anonymous: bool = False) -> str:
     """Write what the columns of both tables mean, for visits under these protocols."""
-    rows = [COLUMNS, *(_row("tidy", column) for column in (*VISIT, *TIDY))]
-    rows += [_row("wide", column) for column in VISIT]
+    differing = ANONYMOUS if anonymous else {}
+    tidy, wide = (
+        [differing.get(column.name, column) for column in columns]
+        for columns in ((*VISIT, *TIDY), VISIT)
+    )
+    rows = [COLUMNS, *(_row("tidy", column) for column in tidy)]
+    rows += [_row("wide", column) for column in wide]
     rows += dict.fromkeys(row for protocol in protocols for row in _of_places(protocol))
     return "".join(line(map(text_cell, row)) for row in rows)
 

@@ -36,6 +36,8 @@ class TableWriter:
     """Writes visits that were examined under one protocol, and keeps what it wrote of answers."""
 
     protocol: Protocol
+    anonymous: bool = False
+    """The visits are without names (``report.anonymous``): write the year of each time alone."""
     places: tuple[Place, ...] = field(init=False)
     _begun: dict[Place, str] = field(init=False, factory=dict)
     _answers: dict[tuple[Place, type, Answer], str] = field(init=False, factory=dict)
@@ -49,7 +51,7 @@ class TableWriter:
 
         What has no answer is a row of its own, so that it cannot be taken for normal.
         """
-        visit = ",".join(_visit_cells(session))
+        visit = ",".join(self._visit_cells(session))
         findings = session.by_place
         strange = [place for place in findings if place not in self._known]
         rows = [self._row(place, findings.get(place)) for place in (*self.places, *strange)]
@@ -62,7 +64,7 @@ class TableWriter:
         places = (*self.places, *strange)
         cells = (_wide_cell(findings.get(place)) for place in places)
         names = (*VISIT_COLUMNS, *(wide_column(place) for place in places))
-        return names, line((*_visit_cells(session), *cells))
+        return names, line((*self._visit_cells(session), *cells))
 
     @property
     def _known(self) -> Mapping[Place, str]:
@@ -75,12 +77,25 @@ class TableWriter:
         name = test.title if test else ""
         return f"{text_cell(place.test)},{text_cell(name)},{place.side.value},"
 
+    def _visit_cells(self, session: Session) -> tuple[str, ...]:
+        began = session.started
+        return (
+            text_cell(session.id),
+            text_cell(session.patient),
+            f"{began:%Y}" if self.anonymous else began.date().isoformat(),
+            session.state.value,
+            "yes" if session.invented else "no",
+            text_cell(session.protocol.id),
+            text_cell(session.protocol.version),
+            text_cell(session.examiner),
+        )
+
     def _row(self, place: Place, finding: Finding | None) -> str:
         begun = self._known.get(place) or self._beginning(place)
         if finding is None:
             return f"{begun}{NO_ANSWER},{_NOTHING_FOUND},,,\r\n"
         note = text_cell(finding.note)
-        at = finding.at.isoformat()
+        at = f"{finding.at:%Y}" if self.anonymous else finding.at.isoformat()
         if finding.answer is not None:
             return f"{begun}{self._found(place, finding.answer)},,{note},{at}\r\n"
         if finding.not_done is not None:
@@ -137,19 +152,6 @@ def band_label(test: Test, value: float) -> str:
 def bands_of(test: Test) -> tuple[Band, ...]:
     """Return the bands of a measure; other tests have none."""
     return test.bands if test.kind is Kind.MEASURE else ()
-
-
-def _visit_cells(session: Session) -> tuple[str, ...]:
-    return (
-        text_cell(session.id),
-        text_cell(session.patient),
-        session.started.date().isoformat(),
-        session.state.value,
-        "yes" if session.invented else "no",
-        text_cell(session.protocol.id),
-        text_cell(session.protocol.version),
-        text_cell(session.examiner),
-    )
 
 
 def _wide_cell(finding: Finding | None) -> str:
