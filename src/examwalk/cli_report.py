@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.cli_anonymous import add_anonymous_option
+from examwalk.cli_anonymous import add_anonymous_option, say_what_is_left_out
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.cli_anonymous import add_anonymous_option
+from examwalk.cli_anonymous import add_anonymous_option, say_what_is_left_out
 from examwalk.cli_output import output_encoding, print_json
 from examwalk.exit_codes import GOOD
 from examwalk.language import say
