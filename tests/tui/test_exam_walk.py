@@ -42,6 +42,17 @@ def test_the_exam_begins_with_the_first_test_on_the_left_and_nothing_is_filled_i
     assert walk.cursor.pointed is None
 
 
+def test_walking_past_every_test_and_back_records_nothing(walk):
+    tests = {place.test for place in walk.visit.case.places}
+    passed = set()
+    for step in (*[1] * len(tests), *[-1] * len(tests)):
+        passed.add(walk.here.test)
+        walk.step(step)
+    assert passed == tests
+    assert walk.visit.session.findings == ()
+    assert walk.visit.case.answers == {}
+
+
 def test_one_key_records_and_goes_to_the_other_side_then_to_the_next_test(walk):
     walk.answer("1")
     assert answers(walk) == {"hot-foot (left)": "no"}

@@ -1,0 +1,152 @@
+"""Hostile words in every free field of a visit and a protocol, through every command that tells."""
+
+import csv
+import io
+import json
+import re
+import unicodedata
+from pathlib import Path
+
+import pytest
+
+from examwalk.cli import main
+from examwalk.session.storing import read_session
+
+ROOT = Path(__file__).parents[2]
+EXAMPLE = ROOT / "sessions" / "heel-pain-right.toml"
+GOOD = ROOT / "tests" / "protocol" / "good"
+CONTROLS = "\x1b[2J\x1b]0;owned\x07\x9b31m\u202eevil\u2066\x00\x08"
+PLAIN = (
+    "=HYPERLINK(1)</p><script>alert(1)</script><img src=x onerror=alert(1)>"
+    " [/] [@click=app.quit]x[/] שלום مرحبا 🙂👩‍⚕️ ${HOME} %s {0} \" ' ` ``` | # * _ \\ "
+).replace("\u200d", "") + "long" * 1250
+COMMANDS = [
+    "summary {visit}",
+    "summary {visit} --as json",
+    "report {visit} --kind record --as html",
+    "report {visit} --kind record --as markdown",
+    "report {visit} --kind record --as text",
+    "report {visit} --kind order --as html --force",
+    "report {visit} --kind order --as text --force",
+    "why {visit} heel-lift",
+    "shell {visit}",
+    "reproduce {visit} --repeats 2",
+    "compare {visit} {second}",
+    "compare {visit} {second} --as json",
+    "agree {visit} {second}",
+    "export {visit} --as fhir",
+    "export {visit} --as csv",
+    "export {visit} --as wide-csv",
+    "sessions --sessions {folder}",
+    "sessions --check --sessions {folder}",
+]
+
+
+def as_toml(words: str) -> str:
+    """Quote words for TOML, every control character written as its number."""
+    quoted = json.dumps(words, ensure_ascii=False)
+    controls = {c for c in quoted if unicodedata.category(c).startswith("C")}
+    for control in controls:
+        quoted = quoted.replace(control, f"\\u{ord(control):04x}")
+    return quoted
+
+
+def visit_with(words: str, path: Path, began: str) -> Path:
+    """The example with these words in every field that is written freely."""
+    quoted = as_toml(words)
+    short = as_toml(words[-len(PLAIN) :][:60])  # a control character in a code is refused
+    text = re.sub(r"(?m)^checksum = .*\n", "", EXAMPLE.read_text("utf-8"))
+    for pattern, new in (
+        (r'(?m)^about = ".*"$', f"about = {quoted}"),
+        (r'(?m)^examiner = ".*"$', f"examiner = {short}"),
+        (r'(?m)^code = ".*"$', f"code = {short}"),
+        (r'(?m)^id = "heel-pain-right"$', f'id = "{path.stem}"'),
+        (r"(?m)^started = .*$", f"started = {began}"),
+        (r'(?m)^answer = "given"$', f'answer = "given"\nnote = {quoted}'),
+        (
+            r'(?m)^test = "double-heel-raise"\nside = "left"\nanswer = .*$',
+            f'test = "double-heel-raise"\nside = "left"\nnot_done = {quoted}',
+        ),
+    ):
+        text, count = re.subn(pattern, lambda _, new=new: new, text, count=1)
+        assert count == 1, pattern
+    text += (
+        f'\n[[decision]]\nfeature = "heel-lift"\nside = "left"\nvalue = 2\nbecause = {quoted}\n'
+        f'at = {began}\n\n[[reply]]\ncrosscheck = "lunge-sides-differ"\nsays = {quoted}\n'
+        f"at = {began}\n"
+    )
+    path.write_text(text, "utf-8")
+    return path
+
+
+def is_harmless(words: str) -> bool:
+    """Nothing that drives a terminal or reorders a line."""
+    return not any(c not in "\n\t" and unicodedata.category(c).startswith("C") for c in words)
+
+
+@pytest.fixture
+def places(tmp_path: Path) -> dict[str, Path]:
+    folder = tmp_path / "visits"
+    folder.mkdir()
+    words = CONTROLS + PLAIN
+    return {
+        "folder": folder,
+        "visit": visit_with(words, folder / "first.toml", "2026-09-14T09:05:00+00:00"),
+        "second": visit_with(words, folder / "second.toml", "2026-09-15T09:05:00+00:00"),
+    }
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_hostile_words_in_a_visit_do_nothing_wherever_it_is_told(command, places, capfd):
+    status = main(command.format(**places).split())
+    out, err = capfd.readouterr()
+    assert status == 0, err[:2000]
+    assert out
+    assert is_harmless(out.replace("\r\n", "\n").removeprefix("\ufeff"))
+    assert is_harmless(err)
+    if "--as html" in command:
+        assert "<script" not in out
+        assert "<img" not in out
+    if "csv" in command:
+        rows = list(csv.reader(io.StringIO(out.removeprefix("\ufeff"))))
+        assert not [cell for row in rows for cell in row if cell.startswith(("=", "@", "+", "\t"))]
+    if "--as json" in command:
+        assert is_harmless(json.dumps(json.loads(out), ensure_ascii=False))
+
+
+def test_the_words_are_really_in_the_visit_and_reach_the_page(places, capfd):
+    assert "[@click=app.quit]" in read_session(places["visit"]).about
+    assert main(["report", str(places["visit"]), "--kind", "record", "--as", "text"]) == 0
+    assert "[@click=app.quit]" in capfd.readouterr().out
+
+
+def protocol_with(words: str, folder: Path) -> Path:
+    """A good protocol with these words wherever it says something in words."""
+    quoted = as_toml(words)
+    text = "\n".join(path.read_text("utf-8") for path in sorted(GOOD.glob("*.toml")))
+    keys = "title|about|disclaimer|says|why|because|instruction|reading|refer_to|looks|label|note"
+    text, count = re.subn(
+        rf'(?m)\b({keys}) = "[^"]*"', lambda found: f"{found[1]} = {quoted}", text
+    )
+    assert count > 50
+    path = folder / "protocol.toml"
+    path.write_text(text, "utf-8")
+    return path
+
+
+@pytest.mark.parametrize("words", [PLAIN[:200], CONTROLS], ids=["odd", "controls"])
+@pytest.mark.parametrize(
+    "command", ["show {0}", "check {0}", "check {0} --as json", "figures {0} --out {1}"]
+)
+def test_hostile_words_in_a_protocol_do_nothing_wherever_it_is_told(
+    command, words, tmp_path, capfd
+):
+    path = protocol_with(words, tmp_path)
+    status = main(["protocol", *command.format(path, tmp_path / "figures").split()])
+    out, err = capfd.readouterr()
+    assert status in (0, 1)
+    assert status == 1 or words != CONTROLS
+    assert out or err
+    assert "Traceback" not in err
+    assert is_harmless(out)
+    assert is_harmless(err)
