@@ -1,9 +1,16 @@
 """Cleaning of text that came from a file or from a person."""
 
+import re
 import unicodedata
 
 REPLACEMENT = "�"
 _KEPT = frozenset("\n\t")
+_DEVICE_OF_WINDOWS = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9])(?:\..*)?", re.IGNORECASE)
+
+
+def names_a_device(name: str) -> bool:
+    """Say whether Windows keeps this name of a file for a device, whatever its ending."""
+    return _DEVICE_OF_WINDOWS.fullmatch(name) is not None
 
 
 def is_harmful(character: str) -> bool:

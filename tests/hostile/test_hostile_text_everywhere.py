@@ -150,3 +150,14 @@ def test_hostile_words_in_a_protocol_do_nothing_wherever_it_is_told(
     assert "Traceback" not in err
     assert is_harmless(out)
     assert is_harmless(err)
+
+
+@pytest.mark.parametrize("name", ["con", "CON", "lpt1", "../../leg", "leg.", "a/b", "nul.txt"])
+def test_a_figure_whose_name_leads_elsewhere_or_to_a_device_is_never_written(name, tmp_path, capfd):
+    drawn = ROOT / "tests" / "torture" / "corpus" / "protocol" / "figures.toml"
+    path = tmp_path / "protocol.toml"
+    text = drawn.read_text("utf-8").replace("figures.leg", f'figures."{name}"')
+    path.write_text(text.replace('figure = "leg"', f'figure = "{name}"'), "utf-8")
+    assert main(["protocol", "figures", str(path), "--out", str(tmp_path / "out")]) == 1
+    assert "cannot be an id" in capfd.readouterr().err
+    assert list(tmp_path.rglob("*")) == [path]

@@ -15,7 +15,7 @@ import attrs
 
 from examwalk.problems import did_you_mean, nearest, nearest_word
 from examwalk.protocol.locating import KeyPath
-from examwalk.text import clean_line, is_harmful
+from examwalk.text import clean_line, is_harmful, names_a_device
 
 Report = Callable[[KeyPath, str], None]
 """Called for each problem with the key path and a sentence."""
@@ -207,6 +207,10 @@ def keys_of(cls: type) -> Mapping[str, tuple[str, Any, bool]]:
 
 def check_id(text: str, path: KeyPath, report: Report) -> bool:
     """Report a text that cannot be an id; say whether it can."""
+    if names_a_device(text):
+        # Files are named after it, such as those of its figures.
+        report(path, f'"{_shortened(text)}" cannot be an id: Windows keeps that name for a device.')
+        return False
     if _ID.fullmatch(text):
         return True
     report(

@@ -24,12 +24,12 @@ from examwalk.session.model import (
     State,
 )
 from examwalk.session.tables import FORMAT, Table, is_number
+from examwalk.text import names_a_device
 
 ENTRIES_LIMIT: Final = 20_000
 """The most findings, decisions or replies that one file may hold."""
 
 _SESSION_ID: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,99}")
-_RESERVED_ON_WINDOWS: Final = re.compile(r"con|prn|aux|nul|(?:com|lpt)[0-9]")
 
 _HASH: Final = re.compile(r"[0-9a-f]{64}")
 
@@ -44,7 +44,7 @@ def session_id_fault(session_id: str) -> str | None:
             "A session's id is made of small letters a-z, digits and hyphens, begins with a letter "
             "or digit, and has at most 100 characters."
         )
-    if _RESERVED_ON_WINDOWS.fullmatch(session_id):
+    if names_a_device(session_id):
         return say(
             "A session cannot have the id “{id}”: Windows keeps that name for a device.",
             id=session_id,
