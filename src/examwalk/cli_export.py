@@ -7,7 +7,7 @@ import json
 from functools import partial
 from pathlib import Path
 
-from examwalk.cli_anonymous import add_anonymous_option, say_what_is_left_out
+from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit_to_advise_on
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
@@ -56,7 +56,6 @@ def _export(parser: argparse.ArgumentParser, options: argparse.Namespace) -> int
 
 
 def _fhir(options: argparse.Namespace) -> int:
-    from examwalk.cli_input import visit_to_advise_on
     from examwalk.cli_output import output_to, refuse_to_replace
     from examwalk.reasoning.summary import summarise
     from examwalk.report.fhir_bundle import fhir_bundle

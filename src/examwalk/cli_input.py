@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -59,3 +60,38 @@ def visit_to_advise_on(
     if any(not misfit.unknown_test for misfit in unfit):
         raise UnusableFileError([Problem(say("nothing is advised from findings that cannot be."))])
     return loaded.protocol, session
+
+
+def add_anonymous_option(parser: argparse.ArgumentParser) -> None:
+    """Add ``--anonymous`` to a command."""
+    parser.add_argument(
+        "--anonymous",
+        action="store_true",
+        help="leave out codes, initials, notes and free answers, give the year of each date alone"
+        " and ages over 89 as 90 or older",
+    )
+
+
+def visit_to_tell(options: argparse.Namespace) -> tuple[Protocol, Session]:
+    """Read the visit of a command, made anonymous where that is asked for.
+
+    Raises:
+        UnusableFileError: the visit or its protocol cannot be read, or it has findings that
+            cannot be.
+    """
+    from examwalk.report.anonymous import anonymous
+
+    visit = visit_to_advise_on(options.file, anonymously=options.anonymous)
+    if not options.anonymous:
+        return visit
+    say_what_is_left_out()
+    return anonymous(*visit)
+
+
+def say_what_is_left_out() -> None:
+    """Say on stderr what an anonymous result lacks, and what it cannot promise."""
+    told = say(
+        "anonymous: codes, initials, notes and free answers are left out, dates are cut to the"
+        " year, and ages over 89 stand as 90 or older. Rare findings can still tell who it is."
+    )
+    print(f"examwalk: {told}", file=sys.stderr)

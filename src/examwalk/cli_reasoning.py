@@ -7,8 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
-from examwalk.cli_input import NotAskedRightlyError
+from examwalk.cli_input import NotAskedRightlyError, add_anonymous_option, visit_to_tell
 from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD
 from examwalk.language import say
 from examwalk.problems import nearest

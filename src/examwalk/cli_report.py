@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.cli_anonymous import add_anonymous_option, say_what_is_left_out
+from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit_to_advise_on
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
@@ -37,7 +37,6 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
 
 
 def _report(options: argparse.Namespace) -> int:
-    from examwalk.cli_input import visit_to_advise_on
     from examwalk.report.page_files import in_the_way
     from examwalk.report.pages import order_blanks, told_about
 

@@ -5,7 +5,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
+from examwalk.cli_input import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json, tell_progress
 from examwalk.exit_codes import GOOD, INTERRUPTED
 from examwalk.language import later, say

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
+from examwalk.cli_input import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json
 from examwalk.exit_codes import GOOD
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from examwalk.cli_anonymous import add_anonymous_option, visit_to_tell
+from examwalk.cli_input import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json, tell_progress
 from examwalk.exit_codes import GOOD
 from examwalk.language import later

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from examwalk.cli_anonymous import add_anonymous_option, say_what_is_left_out
+from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit_to_advise_on
 from examwalk.cli_output import output_encoding, print_json
 from examwalk.exit_codes import GOOD
 from examwalk.language import say
@@ -87,7 +87,6 @@ def _visits(
         UnusableFileError: visits cannot be read or advised on, each with why, or the visits are
             refused.
     """
-    from examwalk.cli_input import visit_to_advise_on
     from examwalk.reasoning.comparing import Visit
     from examwalk.report.anonymous import anonymous_visits
     from examwalk.session.protocol_used import protocol_for
