@@ -13,9 +13,10 @@ from attrs import evolve
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.nudging import nudges
 from examwalk.reasoning.robustness import Trial
-from examwalk.reasoning.summary import summarise_case
+from examwalk.reasoning.summary import summarise, summarise_case
 
 from .a_visit import adult, full_visit
+from .exporting import varied
 from .figures import Figure
 from .timing import in_turns
 
@@ -31,6 +32,7 @@ def evaluating(rounds: int) -> list[Figure]:
     """All that follows, with reasons, after one finding of a full visit has changed.
 
     Each round changes another finding by a grade or an error, most of them for the first time.
+    Another visit is one whose answers were all drawn anew, under a protocol already in use.
     """
     protocol, visit = adult(), full_visit()
     case = case_of(protocol, visit)
@@ -44,11 +46,18 @@ def evaluating(rounds: int) -> list[Figure]:
     def evaluate_first() -> None:
         summarise_case(case_of(evolve(protocol), visit), {})
 
+    unseen = iter([varied(protocol, visit, number) for number in range(rounds)])
+
+    def evaluate_unseen() -> None:
+        summarise(protocol, next(unseen))
+
     first, bare_first = in_turns(rounds, evaluate_first, _start)
+    other, bare_other = in_turns(rounds, evaluate_unseen, _start)
     taken, bare = in_turns(rounds, evaluate, _start)
     again, bare_again = in_turns(rounds, lambda: summarise_case(case, {}), _start)
     return [
         Figure("evaluation, nothing remembered", first, ANCHOR, bare_first, EVALUATION_BUDGET),
+        Figure("evaluation of another visit", other, ANCHOR, bare_other, EVALUATION_BUDGET),
         Figure("evaluation after one change", taken, ANCHOR, bare, EVALUATION_BUDGET),
         Figure("evaluation, nothing changed", again, ANCHOR, bare_again, EVALUATION_BUDGET),
     ]
