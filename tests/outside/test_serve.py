@@ -55,6 +55,13 @@ def test_without_the_token_nothing_is_served(folder):
         assert served.apps() == []
 
 
+def test_a_path_that_is_no_text_is_refused_as_any_other(folder):
+    with serving(folder) as served, socket.create_connection(("127.0.0.1", served.port)) as line:
+        line.sendall(b"GET /\xff\xfe/ HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n")
+        status = line.makefile("rb").readline().split()[1]
+        assert status in {b"400", b"403"}
+
+
 def test_each_run_has_a_token_of_its_own(folder):
     with serving(folder) as one, serving(folder) as other:
         assert one.start != other.start

@@ -113,7 +113,8 @@ def test_numbers_are_numbers_and_codes_are_words(rows):
 def test_what_could_run_is_still_the_text_that_was_written(rows):
     kind, found = rows
     if kind != "csv":
-        pytest.skip("this table has no notes")
+        assert "note" not in found[0]  # one row a visit has no room for them
+        return
     notes = [row["note"] for row in found if row["note"].text]
     assert {cell.type for cell in notes} == {"string"}
     # A tab is drawn as space in one line of a cell.

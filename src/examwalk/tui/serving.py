@@ -88,7 +88,8 @@ class Server:
     def _admits(self, request: web.Request) -> bool:
         token = request.path.split("/")[1] if "/" in request.path else ""
         return (
-            secrets.compare_digest(token.encode(), self.token.encode())
+            # A path may hold bytes that are no text at all.
+            secrets.compare_digest(token.encode(errors="replace"), self.token.encode())
             and request.host.split(":")[0] in NAMES
             and request.headers.get("Origin", _origin(request)) == _origin(request)
         )
