@@ -154,7 +154,7 @@ async def test_a_visit_that_is_open_in_a_page_can_be_changed_nowhere_else(folder
 
     async def open_it(page):
         await page.send_str('["stdin", "\\r"]')
-        await drawn(page, "not done")
+        await drawn(page, "undo")  # of the exam; the list of visits has none
         other = OpenVisit.open_held(folder / EXAMPLE, local_now)
         held.append(other.held_elsewhere)
         other.let_go()
