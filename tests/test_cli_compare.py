@@ -6,6 +6,7 @@ from contextlib import redirect_stdout
 from io import StringIO
 from pathlib import Path
 
+import html5lib
 import pytest
 
 from examwalk.cli import main
@@ -125,6 +126,63 @@ class TestCourses:
         assert not any(0x2800 <= ord(sign) <= 0x28FF for sign in out)
         course = out[out.index("Course over the visits") :].splitlines()
         assert sum(line.split("of 10")[-1].count("o") for line in course[3:7]) == 3
+
+    def test_the_page_draws_each_course_with_its_numbers_in_the_title_and_in_a_table(
+        self, tmp_path, capsysbinary
+    ):
+        assert main(["compare", *map(str, self.three(tmp_path)), "--as", "html"]) == 0
+        html = capsysbinary.readouterr().out.decode()
+        root = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(html)
+        section = next(
+            one
+            for one in root.iter("section")
+            if one.find("h2").text == "Course over the visits: Worst pain"
+        )
+        drawing = next(one for one in section.iter() if str(one.tag).endswith("svg"))
+        assert drawing.get("role") == "img"
+        title = next(one for one in drawing.iter() if str(one.tag).endswith("title")).text
+        assert title == "Worst pain over the visits: 6 of 10, 3 of 10, 5 of 10."
+        dots = [one for one in drawing.iter() if str(one.tag).endswith("circle")]
+        places = [(float(one.get("cx")), float(one.get("cy"))) for one in dots]
+        # Later stands further right; 6 is the highest, 3 the lowest, and 5 two thirds up.
+        assert [x for x, _ in places] == sorted(x for x, _ in places)
+        (_, six), (_, three), (_, five) = places
+        assert six < five < three
+        assert (three - five) / (three - six) == pytest.approx(2 / 3, abs=0.02)
+        cells = [["".join(cell.itertext()) for cell in row] for row in section.iter("tr")]
+        assert [row[1] for row in cells[1:]] == ["6 of 10", "3 of 10", "5 of 10"]
+        ids = re.findall(r' id="([^"]+)"', html)
+        assert len(ids) == len(set(ids))
+        assert "http:" not in html
+
+
+def test_the_page_leaves_nothing_out_that_the_text_tells(tmp_path, capsysbinary):
+    later = later_visit(tmp_path, 1, hot_swollen_foot_left="yes", pain_worst=3)
+    text = later.read_text(encoding="utf-8")
+    start = text.index('[[finding]]\ntest = "first-mtp-pain"')
+    later.write_text(text[:start] + text[text.index("[[finding]]", start + 5) :], "utf-8")
+    assert main(["compare", str(FIRST), str(later)]) == 0
+    told = capsysbinary.readouterr().out.decode()
+    assert main(["compare", str(FIRST), str(later), "--as", "html"]) == 0
+    html = capsysbinary.readouterr().out.decode()
+    headings = re.findall(r"\n\n(.+)\n-{4,}\n", told)
+    assert len(headings) >= 4
+    for heading in headings:
+        assert f"<h2>{heading}</h2>" in html
+    assert "Answered at the first visit only" in html
+
+
+def test_an_anonymous_page_tells_neither_code_nor_examiner_nor_day(tmp_path, capsysbinary):
+    later = [later_visit(tmp_path, number, pain_worst=number) for number in (1, 2)]
+    asked = ["compare", str(FIRST), *map(str, later), "--as", "html"]
+    assert main(asked) == 0
+    plain = capsysbinary.readouterr().out.decode()
+    assert main([*asked, "--anonymous"]) == 0
+    hidden = capsysbinary.readouterr().out.decode()
+    for told in ("P-1041", "MK", "2026-09-14", "2026-11-14"):
+        assert told in plain
+        assert told not in hidden
+    assert "day 1" in hidden
 
 
 def test_visits_in_another_order_are_put_right_and_that_is_said(tmp_path, capsys):

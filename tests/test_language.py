@@ -33,7 +33,9 @@ FOR_AUTHORS = {"reasoning/auditing.py"}
 MARKUP = {
     "report/document_html.py",
     "report/page_style.py",
-    "report/profile_drawing.py",
+    "report/drawn.py",
+    "report/order_marks.py",
+    "report/trend_drawing.py",
     "tui/served_page.py",
 }
 """Tags and styles; the words between them come from elsewhere."""

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit_to_advise_on
-from examwalk.cli_output import output_encoding, print_json
+from examwalk.cli_output import output_encoding, output_to, print_json
 from examwalk.exit_codes import GOOD
 from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError
@@ -31,7 +31,7 @@ def add_visits_commands(
     )
     compare.add_argument("earlier", type=Path, metavar="EARLIER")
     compare.add_argument("later", type=Path, nargs="+", metavar="LATER")
-    compare.add_argument("--as", dest="form", choices=("text", "json"), default="text")
+    compare.add_argument("--as", dest="form", choices=("text", "html", "json"), default="text")
     add_anonymous_option(compare)
     compare.set_defaults(run=_compare)
     agree = commands.add_parser(
@@ -47,7 +47,9 @@ def _compare(options: argparse.Namespace) -> int:
     from examwalk.drawing.braille import can_show_braille
     from examwalk.reasoning.comparing import compare, refusal
     from examwalk.report.comparison_data import comparison_data
+    from examwalk.report.comparison_page import comparison_page
     from examwalk.report.comparison_text import comparison_text
+    from examwalk.report.document_html import page_html
 
     visits = _visits((options.earlier, *options.later), refusal, anonymous=options.anonymous)
     comparison = compare(visits)
@@ -56,6 +58,10 @@ def _compare(options: argparse.Namespace) -> int:
         print(f"examwalk: {told}", file=sys.stderr)
     if options.form == "json":
         print_json(comparison_data(comparison, anonymous=options.anonymous))
+    elif options.form == "html":
+        page = comparison_page(comparison, anonymous=options.anonymous)
+        with output_to(None) as stream:
+            stream.write(page_html(page).encode())
     else:
         in_braille = can_show_braille(os.environ, output_encoding())
         text = comparison_text(comparison, in_braille=in_braille, anonymous=options.anonymous)

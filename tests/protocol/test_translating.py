@@ -473,6 +473,8 @@ STEERING: Mapping[str, frozenset[str]] = {
     "Figure": frozenset({"like"}),
     "AssumedAgreement": frozenset({"basis", "except_in"}),
     "ImportantChange": frozenset({"source"}),
+    "Chart": frozenset({"of", "result"}),
+    "Mark": frozenset({"options"}),
     "Shell": frozenset({"stiffness", "thickness_feature", "material_feature", "basis"}),
     "ShellMaterial": frozenset({"basis"}),
     "LookedUp": frozenset({"derived", "feature"}),

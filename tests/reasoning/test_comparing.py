@@ -6,15 +6,14 @@ from typing import ClassVar
 import pytest
 from attrs import evolve
 
+from examwalk.protocol.change_model import Better, ImportantChange
 from examwalk.protocol.model import (
-    Better,
     Caution,
     Coefficient,
     Condition,
     Derived,
     DeviceEffect,
     Effect,
-    ImportantChange,
     Option,
     Reliability,
     Scale,

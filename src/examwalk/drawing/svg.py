@@ -31,14 +31,22 @@ def svg_of(drawing: Drawing, frame_mm: float | None = None) -> str:
         scale = frame_mm / 120 / unit
         size = f' width="{_number(width * scale)}mm" height="{_number(height * scale)}mm"'
     box = " ".join(_number(number) for number in drawing.view_box)
-    shapes = "".join(_shape(line, unit, drawing) for line in drawing.lines)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{box}"{size}>'
         f"<title>{escape(_printable(drawing.alt))}</title>"
         f'<rect x="{_number(left)}" y="{_number(top)}" width="{_number(width)}"'
         f' height="{_number(height)}" fill="white"/>'
-        '<g fill="none" stroke="black" stroke-linecap="round" stroke-linejoin="round">'
-        f"{shapes}</g></svg>"
+        f"{shapes_of(drawing)}</svg>"
+    )
+
+
+def shapes_of(drawing: Drawing) -> str:
+    """Return the lines of a drawing alone, in the coordinates of its view box."""
+    _, _, width, height = drawing.view_box
+    unit = max(width / 120, height / 80)
+    shapes = "".join(_shape(line, unit, drawing) for line in drawing.lines)
+    return (
+        f'<g fill="none" stroke="black" stroke-linecap="round" stroke-linejoin="round">{shapes}</g>'
     )
 
 

@@ -20,6 +20,7 @@ _NOUNS = {
     "exclusion": "exclusion",
     "advice": "advice",
     "shell": "shell",
+    "chart": "chart",
     "scales": "scale",
     "option_sets": "option set",
     "assumed_agreement": "assumed agreement",

@@ -4,6 +4,7 @@ Every function takes the protocol and a report and looks at one kind of table. K
 those of the merged document.
 """
 
+from examwalk.protocol.chart_checking import check_charts
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.derived_checking import check_derived
 from examwalk.protocol.exam_checking import check_exam
@@ -29,6 +30,7 @@ def check(protocol: Protocol, report: Report) -> None:
     check_exclusions(protocol, report)
     _check_advice(protocol, report)
     check_shells(protocol, report)
+    check_charts(protocol, report)
 
 
 def _check_unique_ids(protocol: Protocol, report: Report) -> None:

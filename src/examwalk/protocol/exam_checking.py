@@ -2,9 +2,17 @@
 
 from collections.abc import Collection, Mapping
 
+from examwalk.protocol.change_model import ImportantChange
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import ImportantChange, Kind, Option, Protocol, Scale, Sides, Test
+from examwalk.protocol.model import (
+    Kind,
+    Option,
+    Protocol,
+    Scale,
+    Sides,
+    Test,
+)
 from examwalk.protocol.norm_checking import check_norms
 from examwalk.protocol.references import (
     Report,

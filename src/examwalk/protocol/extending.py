@@ -19,7 +19,7 @@ from examwalk.protocol.documents import Document, read_document
 from examwalk.protocol.library import shipped_folder, shipped_protocols, translations_of
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.translating import read_translation
-from examwalk.protocol.using import users_of, without_rechecks
+from examwalk.protocol.using import draws_any, users_of, without_rechecks
 from examwalk.protocol.word_places import WordPath, words_in
 
 MOST_LEVELS = 8
@@ -35,6 +35,7 @@ KINDS = {
     "exclusions": "exclusion",
     "advice": "advice",
     "shells": "shell",
+    "charts": "chart",
     "scales": "scales",
     "option_sets": "option_sets",
     "assumed_agreement": "assumed_agreement",
@@ -254,6 +255,10 @@ class _Layer:
         gone = {removed for word, removed, _, _ in self.removed if word == "tests"}
         for entry in self.kinds.get("crosscheck", {}).values():
             entry.value = without_rechecks(entry.value, gone)
+        gone |= {removed for word, removed, _, _ in self.removed if word == "derived"}
+        charts = self.kinds.get("chart", {})
+        for key in [key for key, entry in charts.items() if draws_any(entry.value, gone)]:
+            del charts[key]
 
     def _remove_one(self, word: str, removed: str, path: KeyPath) -> None:
         entries = self.kinds.get(KINDS[word], {})

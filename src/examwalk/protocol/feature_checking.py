@@ -4,6 +4,7 @@ from typing import TypeGuard
 
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.locating import KeyPath
+from examwalk.protocol.mark_checking import check_marks
 from examwalk.protocol.model import (
     AMOUNT_VERBS,
     OPTION_VERBS,
@@ -54,6 +55,7 @@ def check_features(protocol: Protocol, report: Report) -> None:
         else:
             _check_options(feature, path, report)
         _check_across_pair(feature, path, report)
+        check_marks(feature, path, protocol, report)
         for number, name in enumerate(feature.needs):
             check_known(name, protocol.tests_by_id, "test", (*path, "needs", number), report)
         if feature.applies_when is not None:

@@ -23,7 +23,8 @@ def figure_of_choice(protocol: Protocol, test: Test, choice: str) -> str | None:
 
 
 def figures_shown(protocol: Protocol) -> frozenset[str]:
-    """Return the ids of the figures whose words somebody sees: of tests, answers and positions.
+    """Return the ids of the figures whose words somebody sees: of tests, answers, positions
+    and elements of the order.
 
     A figure without words of its own says those of the one that it is like.
     """
@@ -33,6 +34,10 @@ def figures_shown(protocol: Protocol) -> frozenset[str]:
         waiting += [
             figure_of_choice(protocol, test, choice.id) for choice in choices_of(protocol, test)
         ]
+    for feature in protocol.features:
+        for mark in feature.marks:
+            figure = protocol.figures.get(mark.figure)
+            waiting += [mark.figure, figure.like if figure else None]
     shown: set[str] = set()
     for name in waiting:
         if name is not None and name in protocol.figures and name not in shown:

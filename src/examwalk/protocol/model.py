@@ -13,6 +13,9 @@ from typing import Any
 from attrs import Factory, field, frozen
 
 from examwalk.drawing.figure import Figure, Outline
+from examwalk.protocol.change_model import ImportantChange
+from examwalk.protocol.chart_model import Chart
+from examwalk.protocol.mark_model import Mark
 from examwalk.protocol.norm_model import Norm
 from examwalk.protocol.shell_model import Shell
 
@@ -106,13 +109,6 @@ class AcrossPair(Enum):
     """The option that is listed first."""
     LAST = "last"
     """The option that is listed last."""
-
-
-class Better(Enum):
-    """Which way a number moves when the patient gets better."""
-
-    LOWER = "lower"
-    HIGHER = "higher"
 
 
 class SourceMark(Enum):
@@ -328,17 +324,6 @@ class Reliability:
 
 
 @frozen
-class ImportantChange:
-    """The smallest change of an outcome that matters to patients (minimal important change)."""
-
-    change: Number
-    """In the unit of the test."""
-    better: Better
-    source: str
-    note: str = ""
-
-
-@frozen
 class Test:
     """One thing to examine or ask."""
 
@@ -521,6 +506,8 @@ class Feature:
     across_pair: AcrossPair | None = None
     across_pair_within: Number | None = None
     """Left and right may differ by this much; where they differ more the other is moved."""
+    marks: tuple[Mark, ...] = ()
+    """Where it goes on the foot, as the order draws it."""
     applies_when: Condition | None = None
     needs: tuple[str, ...] = ()
     """Tests that must be answered before a value is given at all."""
@@ -644,6 +631,7 @@ class Protocol:
     assumed_agreement: Mapping[str, AssumedAgreement] = Factory(dict)
     """Agreement that is assumed where nothing was published, by ids of your own."""
     shells: tuple[Shell, ...] = key_field("shell", default=())
+    charts: tuple[Chart, ...] = key_field("chart", default=())
     sources: Mapping[str, Source] = Factory(dict)
     outlines: Mapping[str, Outline] = Factory(dict)
     """What figures share: a foot, a leg, a hand."""

@@ -74,6 +74,15 @@ def _names(value: Any, keys: AbstractSet[str]) -> Iterator[tuple[Any, ...]]:
             yield from _names(inner, keys)
 
 
+def draws_any(chart: Any, gone: AbstractSet[str]) -> bool:
+    """Say whether a chart draws any of these; nothing else rests on a chart, so it goes too."""
+    if not isinstance(chart, dict):
+        return False
+    of = chart.get("of")
+    drawn = [*(of if isinstance(of, list) else ()), chart.get("result")]
+    return any(isinstance(one, str) and one in gone for one in drawn)
+
+
 def without_rechecks(crosscheck: Any, gone: AbstractSet[str]) -> Any:
     """Return a cross-check that no longer sends to tests that are gone."""
     if not isinstance(crosscheck, dict) or not isinstance(crosscheck.get("recheck"), list):

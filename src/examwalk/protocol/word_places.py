@@ -14,6 +14,8 @@ import attrs
 from attrs import frozen
 
 from examwalk.drawing.figure import Figure
+from examwalk.protocol.change_model import ImportantChange
+from examwalk.protocol.chart_model import Chart
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import (
     Advice,
@@ -26,7 +28,6 @@ from examwalk.protocol.model import (
     Feature,
     FeatureOption,
     Identity,
-    ImportantChange,
     Option,
     Points,
     Position,
@@ -79,6 +80,7 @@ WORD_KEYS: Mapping[type, frozenset[str]] = {
     ),
     Rule: frozenset({"because"}),
     Exclusion: frozenset({"because"}),
+    Chart: frozenset({"title"}),
     Advice: frozenset({"kind", "says"}),
     # A citation stays as it was published.
     Source: frozenset({"note"}),

@@ -11,7 +11,8 @@ from enum import Enum
 from attrs import frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import Better, ImportantChange, Kind, Protocol, Reliability, Test
+from examwalk.protocol.change_model import Better, ImportantChange
+from examwalk.protocol.model import Kind, Protocol, Reliability, Test
 from examwalk.reasoning.cautions_compared import CautionChange, caution_changes
 from examwalk.reasoning.detectable import Detectable, best_detectable, is_at_chance
 from examwalk.reasoning.features_compared import FeatureChange, feature_changes

@@ -29,7 +29,7 @@ from examwalk.session.model import State
 
 TREND_COLUMNS, TREND_ROWS = 36, 4
 FEWEST_FOR_A_TREND = 3
-_TOLD_ONE_BY_ONE = (
+TOLD_ONE_BY_ONE = (
     Judgement.REAL,
     Judgement.OTHERWISE,
     Judgement.UNJUDGED,
@@ -60,7 +60,7 @@ def comparison_text(comparison: Comparison, *, in_braille: bool, anonymous: bool
 def _lines(comparison: Comparison, in_braille: bool, anonymous: bool) -> Iterator[str]:
     yield from _head(comparison, anonymous)
     yield from _cautions(comparison)
-    for judgement in _TOLD_ONE_BY_ONE:
+    for judgement in TOLD_ONE_BY_ONE:
         changes = comparison.judged(judgement)
         if changes or judgement is Judgement.REAL:
             yield from heading(say(JUDGEMENT_HEADINGS[judgement]))
@@ -142,13 +142,19 @@ def _features(comparison: Comparison) -> Iterator[str]:
     for change in both:
         if not change.has_lapsed:
             yield from paragraph(feature_words(change), indent="  - ")
-    for pattern, names in (
-        (later("No longer applicable"), _names([one for one in both if one.has_lapsed])),
+    for title, names in lapsed_features(comparison):
+        yield from paragraph(f"{title}: {'; '.join(names)}", indent="  ")
+
+
+def lapsed_features(comparison: Comparison) -> tuple[tuple[str, list[str]], ...]:
+    """Return the features that cannot be compared, by why: their titles alone."""
+    lapsed = [one for one in comparison.features if one.in_both and one.has_lapsed]
+    parts = (
+        (later("No longer applicable"), _names(lapsed)),
         (later("Only in the protocol of the first visit"), _only(comparison, 0)),
         (later("Only in the protocol of the last visit"), _only(comparison, -1)),
-    ):
-        if names:
-            yield from paragraph(f"{say(pattern)}: {'; '.join(names)}", indent="  ")
+    )
+    return tuple((say(title), names) for title, names in parts if names)
 
 
 def _only(comparison: Comparison, visit: int) -> list[str]:
@@ -198,12 +204,11 @@ def course_lines(
     return [*lines, f"{'':>{width}} {dates[0]}{' ' * gap}{dates[-1]}"]
 
 
-def _folded(comparison: Comparison) -> Iterator[str]:
-    """Name what did not change, and what cannot be set against anything."""
-    unchanged = comparison.judged(Judgement.UNCHANGED)
+def folded(comparison: Comparison) -> tuple[tuple[str, Sequence[Change]], ...]:
+    """Return what is only named, under its heading: what did not change or was found once."""
     once = comparison.judged(Judgement.ONE_VISIT_ONLY)
     parts = (
-        (later("Unchanged"), unchanged),
+        (later("Unchanged"), comparison.judged(Judgement.UNCHANGED)),
         (
             later("Answered at the first visit only"),
             [change for change in once if change.values[-1] is None],
@@ -213,10 +218,14 @@ def _folded(comparison: Comparison) -> Iterator[str]:
             [change for change in once if change.values[0] is None],
         ),
     )
-    for title, changes in parts:
-        if changes:
-            yield from heading(f"{say(title)} ({len(changes)})")
-            yield from paragraph(names_words(comparison, changes), indent="  ")
+    return tuple((f"{say(title)} ({len(some)})", some) for title, some in parts if some)
+
+
+def _folded(comparison: Comparison) -> Iterator[str]:
+    """Name what did not change, and what cannot be set against anything."""
+    for title, changes in folded(comparison):
+        yield from heading(title)
+        yield from paragraph(names_words(comparison, changes), indent="  ")
     if comparison.incomparable:
         yield from heading(say("Not the same in both protocols, so not compared"))
         for one in comparison.incomparable:

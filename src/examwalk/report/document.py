@@ -36,6 +36,8 @@ class Grid:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     """A line break in a cell begins a new line there."""
+    has_long_names: bool = False
+    """The first column needs more room than all others together."""
 
 
 @frozen
@@ -44,6 +46,11 @@ class Picture:
 
     svg: str
     words: str
+    """The finding, not only what kind of picture it is."""
+    caption: str = ""
+    """What stands below it, for who sees it."""
+    plot: tuple[str, ...] = ()
+    """The same picture in lines of characters, for pages without drawings."""
 
 
 Block = Words | Listing | Grid | Picture
@@ -64,7 +71,7 @@ class Page:
     """A whole page."""
 
     kind: str
-    """``record`` or ``order``."""
+    """``record``, ``order`` or another word; the style knows it as a class."""
     title: str
     running: str
     """What stands at the top of every sheet of paper, such as the patient's code."""

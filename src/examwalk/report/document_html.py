@@ -64,9 +64,16 @@ def _body(page: Page) -> Iterator[str]:
 def _section(section: Section) -> Iterator[str]:
     yield '<section class="warns">\n' if section.warns else "<section>\n"
     yield f"<h2>{_safe(section.title)}</h2>\n"
+    pictured = False
     for block in section.blocks:
+        # A picture and the table that follows it stand side by side where there is room.
+        if isinstance(block, Picture) and not pictured:
+            yield '<div class="pictured">\n'
         yield _block(block)
-    yield "</section>\n"
+        if pictured and not isinstance(block, Picture):
+            yield "</div>\n"
+        pictured = isinstance(block, Picture)
+    yield "</div>\n</section>\n" if pictured else "</section>\n"
 
 
 def _block(block: Block) -> str:
@@ -81,7 +88,8 @@ def _block(block: Block) -> str:
             return _grid(block)
         case Picture():
             # Inside HTML the elements of a drawing are known without their namespace.
-            return f"<figure>{block.svg.replace(_NAMESPACE, '')}</figure>\n"
+            caption = f"<figcaption>{_safe(block.caption)}</figcaption>" if block.caption else ""
+            return f"<figure>{block.svg.replace(_NAMESPACE, '')}{caption}</figure>\n"
         case _:
             assert_never(block)
 
@@ -95,8 +103,9 @@ def _grid(grid: Grid) -> str:
         for row in grid.rows
     )
     wide = len(grid.columns) - 1
+    names = " long-names" if grid.has_long_names else ""
     return (
-        f'<table class="columns-{wide}">\n<caption>{_safe(grid.caption)}</caption>\n'
+        f'<table class="columns-{wide}{names}">\n<caption>{_safe(grid.caption)}</caption>\n'
         f"<thead><tr>{heads}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n"
     )
 

@@ -52,6 +52,7 @@ def _block_text(block: Block) -> Iterator[str]:
                     yield from _wrapped(f"    {column}: {'; '.join(cell.split(chr(10)))}", hang=2)
         case Picture():
             yield from _wrapped(block.words)
+            yield from ("", *block.plot, "") if block.plot else ()
         case _:
             assert_never(block)
 
@@ -104,6 +105,7 @@ def _block_markdown(block: Block) -> Iterator[str]:
             yield from (_row(row) for row in block.rows)
         case Picture():
             yield _plain(block.words)
+            yield from ("", "```text", *block.plot, "```") if block.plot else ()
         case _:
             assert_never(block)
 

@@ -5,6 +5,7 @@ from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import AdviceGiven, FeatureResult, FeatureStatus
 from examwalk.report.document import Listing, Page, Section, Tone, Words
+from examwalk.report.order_marks import lettered, marked_of, marks_picture
 from examwalk.report.page_parts import (
     Told,
     decided_words,
@@ -32,7 +33,13 @@ def order_page(told: Told) -> Page:
         standing_means=_means(told),
         facts=(*head_facts(told), (say("Quantity"), say("one pair, left and right"))),
         sections=_sections(told),
-        signing=signing_lines(),
+        signing=(
+            say("Cast or scan, number"),
+            say("Shoe, size"),
+            say("Needed by"),
+            say("Clinic, telephone"),
+            *signing_lines(),
+        ),
         closing=told.protocol.identity.disclaimer,
     )
 
@@ -64,7 +71,10 @@ def _sections(told: Told) -> tuple[Section, ...]:
             return say("BLANK")
         return undecided_words(told, result)
 
-    make = (*feature_grids(told, cell), *undecided_legend(told))
+    marked = marked_of(told)
+    picture = marks_picture(told.protocol, marked)
+    grids = feature_grids(told, cell, lettered(marked))
+    make = (*((picture,) if picture else ()), *grids, *undecided_legend(told))
     return tuple(
         section
         for section in (

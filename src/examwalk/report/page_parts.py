@@ -1,6 +1,6 @@
 """What the written pages share: their head, cautions, values side by side, and signing."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import groupby
 
 from attrs import frozen
@@ -133,9 +133,17 @@ def decision_at(session: Session, result: FeatureResult) -> Decision | None:
 
 
 def feature_grids(
-    told: Told, cell: Callable[[FeatureResult, Decision | None], str]
+    told: Told,
+    cell: Callable[[FeatureResult, Decision | None], str],
+    placed: Mapping[str, str] | None = None,
 ) -> tuple[Grid, ...]:
-    """Return every feature in two tables: those of the pair, and those of each foot."""
+    """Return every feature in two tables: those of the pair, and those of each foot.
+
+    Args:
+        told: what the page is written from.
+        cell: what stands beside a feature, under its side.
+        placed: for features that are drawn their letter and their place, to stand below the name.
+    """
     results = told.summary.features
     pair = [one for one in results if one.side is Side.WHOLE]
     feet = [one for one in results if one.side is not Side.WHOLE]
@@ -143,13 +151,16 @@ def feature_grids(
     if feet:
         columns = (say("Feature"), *(side_heading(side) for side in BOTH_FEET))
         rows = [
-            (_titled(group), *(cell(one, decision_at(told.session, one)) for one in group))
+            (
+                _titled(group[0], placed),
+                *(cell(one, decision_at(told.session, one)) for one in group),
+            )
             for group in _by_feature(feet)
         ]
         grids.append(Grid(say("Each foot"), columns, tuple(rows)))
     if pair:
         columns = (say("Feature"), say("Both feet"))
-        cells = [(one.title, cell(one, decision_at(told.session, one))) for one in pair]
+        cells = [(_titled(one, placed), cell(one, decision_at(told.session, one))) for one in pair]
         grids.insert(0, Grid(say("For the pair"), columns, tuple(cells)))
     return tuple(grids)
 
@@ -160,8 +171,9 @@ def _by_feature(results: Sequence[FeatureResult]) -> list[list[FeatureResult]]:
     return [list(group) for _, group in groupby(ranked, key=lambda one: one.id)]
 
 
-def _titled(group: Sequence[FeatureResult]) -> str:
-    return group[0].title
+def _titled(result: FeatureResult, placed: Mapping[str, str] | None) -> str:
+    place = placed.get(result.id) if placed else None
+    return f"{result.title} – {place}" if place else result.title
 
 
 def recommended_words(told: Told, result: FeatureResult) -> str:

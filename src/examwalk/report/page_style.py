@@ -29,8 +29,13 @@ thead th { border-bottom: 2px solid #000; }
 tbody th { font-weight: normal; }
 .columns-1 thead th:first-child { width: 45%; }
 .columns-2 thead th:first-child { width: 34%; }
+.long-names thead th:first-child { width: 60%; }
 figure { margin: .4em 0; }
-figure svg { width: 100%; height: auto; max-height: 24rem; }
+figcaption { font-size: .9em; color: #444; }
+figure svg { width: 100%; height: auto; max-width: 34rem; }
+.pictured { display: flex; flex-wrap: wrap; gap: 0 1.4em; align-items: flex-start; }
+.pictured figure { flex: 3 1 24rem; }
+.pictured table { flex: 2 1 18rem; width: auto; }
 .signing p { display: inline-block; margin: 2em 1.5em .3em 0; }
 .rule { display: inline-block; min-width: 11em; border-bottom: 1px solid #000; }
 @media (max-width: 32rem) { main { padding: .5rem; } body { font-size: 10pt; } }
@@ -38,6 +43,9 @@ figure svg { width: 100%; height: auto; max-height: 24rem; }
   main { max-width: none; padding: 0; }
   body { font-size: 9.5pt; }
   thead { display: table-header-group; }
+  .pictured { display: block; }
+  .pictured table { width: 100%; }
+  .order .pictured { display: flex; }
   tr, figure, .warns li, .signing { break-inside: avoid; }
   h2, caption, thead { break-after: avoid; }
   tbody tr:first-child, tbody tr:nth-child(2) { break-before: avoid; }
@@ -47,12 +55,21 @@ figure svg { width: 100%; height: auto; max-height: 24rem; }
 _ORDER = """
 @media print {
   .order { font-size: 8pt; line-height: 1.2; }
-  .order h2 { margin: .5em 0 .2em; }
+  .order h1 { font-size: 1.4em; margin: 0; }
+  .order .standing, .order .standing + p { display: inline-block; margin: 0 .8em 0 0; }
+  .order h2 { margin: .4em 0 .2em; }
+  .order .warns { margin: .4em 0; padding: 0 .6em .1em; border-width: 2px; }
+  .order .warns ul { columns: 1; }
+  .order .columns-2 thead th:first-child { width: 45%; }
+  .order .pictured figure { flex: 1 1 45%; }
+  .order .pictured table { flex: 1 1 45%; }
   .order ul { columns: 2; column-gap: 2em; margin: .2em 0; padding-left: 1.4em; }
   .order .facts { grid-template-columns: repeat(4, 1fr); margin: .3em 0; }
   .order table { margin: .2em 0; }
   .order th, .order td { padding: .02em .4em; }
-  .order .signing p { margin-top: 1.4em; }
+  .order .signing p { margin: 1.2em 1.2em 0 0; }
+  .order .rule { min-width: 8.5em; }
+
 }
 """
 
@@ -63,7 +80,7 @@ def style_of(page: Page, paper: str) -> str:
     counted = _css_text(count)
     counted = counted.replace(_coded("\ue000"), '" counter(page) "')
     counted = counted.replace(_coded("\ue001"), '" counter(pages) "')
-    margins = "12mm 12mm 13mm" if page.kind == "order" else "16mm 15mm 16mm"
+    margins = "11mm 12mm 11mm" if page.kind == "order" else "16mm 15mm 16mm"
     sheet = (
         f"\n@page {{ size: {paper}; margin: {margins};"
         f" @top-left {{ content: {_css_text(page.running)}; font: bold 9pt sans-serif; }}"

@@ -2,18 +2,18 @@
 
 from collections.abc import Iterator
 
-from examwalk.language import say
+from examwalk.language import say, say_count
 from examwalk.protocol.model import Kind, Protocol, Sides
 from examwalk.protocol.wording import answer_words
 from examwalk.report.document import Grid, Picture
-from examwalk.report.profile_drawing import Graded, profile_drawing
+from examwalk.report.profile_drawing import Graded, profile_drawing, profile_lines
 from examwalk.report.sides import side_heading
 from examwalk.session.model import BOTH_FEET, Place, Session, Side
 
 
 def profile_of(protocol: Protocol, session: Session) -> tuple[Picture, Grid] | None:
     """Return the profile as a picture and a table; nothing where nothing was graded."""
-    rows = tuple(_graded(protocol, session))
+    rows = graded_rows(protocol, session)
     if not rows:
         return None
     columns = (say("Test"), side_heading(Side.LEFT), side_heading(Side.RIGHT))
@@ -22,14 +22,22 @@ def profile_of(protocol: Protocol, session: Session) -> tuple[Picture, Grid] | N
         columns,
         tuple((row.test.name, *(_cell(protocol, row, at) for at in (0, 1))) for row in rows),
     )
-    differing = sum(row.found[0] != row.found[1] for row in rows)
-    words = say(
-        "Grades of {count} tests, left foot and right foot side by side, the lowest grade of each"
-        " at the left; {differing} differ between the feet. The table has them in words.",
-        count=len(rows),
-        differing=differing,
-    )
-    return Picture(profile_drawing(rows, words), words), table
+    words = _finding(rows)
+    return Picture(profile_drawing(rows, words), words, plot=profile_lines(rows)), table
+
+
+def graded_rows(protocol: Protocol, session: Session) -> tuple[Graded, ...]:
+    """Return every test that was graded on a foot, in the order of the exam."""
+    return tuple(_graded(protocol, session))
+
+
+def _finding(rows: tuple[Graded, ...]) -> str:
+    """Say what the picture shows: on which tests the feet differ."""
+    differing = [row.test.name for row in rows if row.differs]
+    graded = say_count(len(rows), "{count} test was graded.", "{count} tests were graded.")
+    if not differing:
+        return f"{graded} {say('Left and right have the same grade on every one.')}"
+    return f"{graded} {say('Left and right differ on: {tests}.', tests=', '.join(differing))}"
 
 
 def _graded(protocol: Protocol, session: Session) -> Iterator[Graded]:

@@ -9,8 +9,11 @@ from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import references_of
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureResult
+from examwalk.report.chart_drawing import chart_drawing
+from examwalk.report.chart_lines import chart_lines
+from examwalk.report.charts import charts_of
 from examwalk.report.dates import time_words
-from examwalk.report.document import Grid, Listing, Page, Section, Words
+from examwalk.report.document import Grid, Listing, Page, Picture, Section, Words
 from examwalk.report.grounds import basis_words
 from examwalk.report.page_parts import (
     Told,
@@ -100,6 +103,9 @@ def _sections(told: Told) -> Iterator[Section]:
     yield Section(say("Reasons"), _reasons(told))
     yield from _advice(told)
     yield Section(say("Profile of the grades"), profile_of(told.protocol, told.session) or ())
+    for chart in charts_of(told.protocol, told.session, told.summary):
+        picture = Picture(chart_drawing(chart), chart.words, plot=chart_lines(chart))
+        yield Section(chart.title, (picture, *chart.table))
     yield from _findings(told)
     yield _derived(told)
     referenced = references_of(case_of(told.protocol, told.session))

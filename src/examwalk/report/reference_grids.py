@@ -35,7 +35,8 @@ def reference_grids(protocol: Protocol, referenced: Sequence[Referenced]) -> tup
             rows += _rows(protocol, list(group), sides)
         heads = (say("Result"),) if len(sides) == 1 else map(side_heading, sides)
         if rows:
-            grids.append(Grid(caption, (say("Number and reference"), *heads), tuple(rows)))
+            columns = (say("Number and reference"), *heads)
+            grids.append(Grid(caption, columns, tuple(rows), has_long_names=True))
     return tuple(grids)
 
 

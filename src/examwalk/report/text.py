@@ -11,7 +11,11 @@ from examwalk.reasoning.norms import references_of
 from examwalk.reasoning.results import Summary
 from examwalk.reasoning.robustness import Robustness
 from examwalk.reasoning.unanswered import Worth
+from examwalk.report.chart_lines import chart_lines
+from examwalk.report.charts import charts_of
 from examwalk.report.norm_words import references_told
+from examwalk.report.profile import graded_rows
+from examwalk.report.profile_drawing import profile_lines
 from examwalk.report.record_words import amendment_words, signature_words
 from examwalk.report.said import as_text
 from examwalk.report.sides import side_word, with_side
@@ -78,6 +82,7 @@ def _lines(
     yield from unmatched_lines(protocol, session, summary)
     yield from collision_lines(summary)
     yield from missing_lines(protocol, summary, worth)
+    yield from _pictures(protocol, session, summary)
     yield from _references(protocol, session)
     yield from _advice(summary, review)
 
@@ -134,6 +139,16 @@ def _derived(summary: Summary) -> Iterator[str]:
             for result in results
         )
         yield from paragraph(f"{results[0].title}: {words}", indent="  ")
+
+
+def _pictures(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
+    rows = graded_rows(protocol, session)
+    if rows:
+        yield from heading(say("Profile of the grades"))
+        yield from profile_lines(rows)
+    for chart in charts_of(protocol, session, summary):
+        yield from heading(chart.title)
+        yield from chart_lines(chart)
 
 
 def _references(protocol: Protocol, session: Session) -> Iterator[str]:
