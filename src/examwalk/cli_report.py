@@ -1,32 +1,42 @@
-"""The command that writes a visit as a page: the record, the order."""
+"""The command that writes a visit as a page: the record, the order, what the patient reads."""
 
 from __future__ import annotations
 
 import argparse
 import sys
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit_to_advise_on
-from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
+from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
 if TYPE_CHECKING:
     from examwalk.report.page_parts import Told
 
-KINDS = ("record", "order")
+KINDS = ("record", "order", "patient")
 FORMS = ("html", "pdf", "text", "markdown")
 PAPERS = ("A4", "letter")
+LATEST_START_DAYS = 2 * 366
+"""So long after the visit a device may first be worn; a later day is a slip of the keyboard."""
 
 
 def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add ``examwalk report`` to the commands."""
-    report = commands.add_parser("report", help="write a visit as a page: its record, its order")
+    report = commands.add_parser("report", help="write a visit as a page: record, order, patient")
     report.add_argument("file", type=Path, metavar="FILE")
     report.add_argument("--kind", choices=KINDS, required=True)
     report.add_argument("--as", dest="form", choices=FORMS, default="html")
     report.add_argument("--out", type=Path, metavar="PATH", help="where to, instead of stdout")
     report.add_argument("--paper", choices=PAPERS, default="A4", help="what HTML and PDF print on")
+    report.add_argument(
+        "--from",
+        dest="starts",
+        type=_day,
+        metavar="DATE",
+        help="for the patient: the day the device is first worn, as 2027-01-31",
+    )
     report.add_argument(
         "--force",
         action="store_true",
@@ -36,14 +46,29 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
     report.set_defaults(run=_report)
 
 
+def _day(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(
+            f"“{text}” is no day; write it as 2027-01-31, year, month, day"
+        ) from None
+
+
 def _report(options: argparse.Namespace) -> int:
     from examwalk.report.page_files import in_the_way
     from examwalk.report.pages import order_blanks, told_about
 
+    if options.starts is not None and (options.kind != "patient" or options.anonymous):
+        message = say("--from is for --kind patient alone, and not with --anonymous.")
+        print(f"examwalk: {message}", file=sys.stderr)
+        return COMMAND_AT_FAULT
     visit = visit_to_advise_on(options.file, anonymously=options.anonymous)
+    if not _is_likely_start(options.starts, visit[1].started.date()):
+        return INPUT_AT_FAULT
     if options.anonymous:
         say_what_is_left_out()
-    told = told_about(*visit, anonymous=options.anonymous)
+    told = told_about(*visit, anonymous=options.anonymous, starts=options.starts)
     blanks = order_blanks(told) if options.kind == "order" and not options.force else ()
     if blanks:
         names = ", ".join(blanks)
@@ -84,3 +109,17 @@ def _write(told: Told, options: argparse.Namespace) -> int:
         message = say("written: {path}", path=options.out)
         print(f"examwalk: {message}", file=sys.stderr)
     return GOOD
+
+
+def _is_likely_start(starts: date | None, visited: date) -> bool:
+    """Say what is wrong with the first day of wear, if anything is."""
+    if starts is None or timedelta(0) <= starts - visited <= timedelta(days=LATEST_START_DAYS):
+        return True
+    message = say(
+        "{date} cannot be the first day of wear: it lies before the visit of {visit} or more than"
+        " two years after it.",
+        date=starts.isoformat(),
+        visit=visited.isoformat(),
+    )
+    print(f"examwalk: --from: {message}", file=sys.stderr)
+    return False

@@ -7,6 +7,13 @@ COVER_RULE = 'effects = [{ feature = "cover", rule_out = ["bare", "thin"] }]'
 LIFT_CAP = '{ feature = "lift", at_most = 9 },'
 CUP_FLOOR = '{ feature = "cup", at_least = 14 },'
 
+
+def wearing_in(first: int, add: int, full: int) -> str:
+    """Give an option of the cover a plan of so many minutes."""
+    plan = f"first_minutes = {first}, add_minutes = {add}, full_minutes = {full}"
+    return f'thin = {{ label = "thin", wearing_in = {{ {plan} }} }}  #!'
+
+
 IN_FEATURES = {
     "amount without a range": (
         (
@@ -30,6 +37,21 @@ IN_FEATURES = {
         "start = 10",
         'start = "ten"  #!',
         ('feature "cup", start', "starts at a number"),
+    ),
+    "a first day of more minutes than a day has": (
+        'thin = { label = "thin" }',
+        wearing_in(2000, 30, 480),
+        ("wearing_in, first_minutes", "between 1 and 1440"),
+    ),
+    "wear that shrinks": (
+        'thin = { label = "thin" }',
+        wearing_in(60, 30, 30),
+        ("wearing_in, full_minutes", "not shorter than the first"),
+    ),
+    "a plan of very many days": (
+        'thin = { label = "thin" }',
+        wearing_in(1, 1, 480),
+        ("wearing_in, add_minutes", "480 days", "at most 60"),
     ),
     "amount that starts at true": ("start = 10", "start = true  #!", ("starts at a number",)),
     "step of nothing": (

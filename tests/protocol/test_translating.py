@@ -256,6 +256,32 @@ class TestLevels:
         test = read_protocol(clinic(tmp_path, text), "de").protocol.tests_by_id["lunge"]
         assert [band.label for band in test.bands] == ["kurz", "enough"]
 
+    def test_a_band_with_words_for_the_patient_is_translated_as_a_table(
+        self, tmp_path: Path
+    ) -> None:
+        good(tmp_path, None)
+        text = """
+        [[test]]
+        id = "lunge"
+        bands = [{ label = "short", below = 5, for_patient = "It is stiff." }]
+        """
+        german = """
+        [[test]]
+        id = "lunge"
+        [test.bands]
+        short = { label = "kurz", for_patient = "Es ist steif." }
+        """
+        loaded = read_protocol(clinic(tmp_path, text, german), "de")
+        (band,) = loaded.protocol.tests_by_id["lunge"].bands
+        assert (band.label, band.for_patient) == ("kurz", "Es ist steif.")
+        assert loaded.translation_text is not None
+        assert tomllib.loads(loaded.translation_text)["test"] == [
+            {
+                "id": "lunge",
+                "bands": {"short": {"label": "kurz", "for_patient": "Es ist steif."}},
+            }
+        ]
+
     def test_a_clinic_that_writes_german_needs_no_translation_of_its_own(
         self, tmp_path: Path
     ) -> None:

@@ -5,7 +5,8 @@ import math
 import pytest
 from attrs import evolve
 
-from examwalk.protocol.model import AssumedAgreement, Coefficient, Kind, Reliability
+from examwalk.protocol.model import AssumedAgreement, Kind
+from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.reasoning.agreement import Agreement, Origin, agreement_at
 from examwalk.session.model import Answer
 from made_protocols import TESTS, at, made

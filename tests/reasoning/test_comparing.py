@@ -9,16 +9,15 @@ from attrs import evolve
 from examwalk.protocol.change_model import Better, ImportantChange
 from examwalk.protocol.model import (
     Caution,
-    Coefficient,
     Condition,
     Derived,
     DeviceEffect,
     Effect,
     Option,
-    Reliability,
     Scale,
     Sides,
 )
+from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.reasoning.cautions_compared import CautionCourse
 from examwalk.reasoning.comparing import (
     Change,

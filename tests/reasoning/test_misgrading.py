@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examwalk.protocol.model import Coefficient
+from examwalk.protocol.reliability_model import Coefficient
 from examwalk.reasoning.misgrading import Regraded, Remeasured, joint_table, weights_for
 
 KAPPAS = (Coefficient.KAPPA, Coefficient.LINEAR_KAPPA, Coefficient.QUADRATIC_KAPPA)

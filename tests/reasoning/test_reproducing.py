@@ -20,13 +20,12 @@ from adult_cases import ADULT, normal_but
 from adult_cases import case_of as adult_case_of
 from examwalk.protocol.model import (
     Caution,
-    Coefficient,
     Condition,
     DeviceEffect,
     Effect,
-    Reliability,
     SideScope,
 )
+from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.features import settle_features

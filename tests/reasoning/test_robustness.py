@@ -10,14 +10,13 @@ from adult_cases import ADULT
 from examwalk.protocol.model import (
     AssumedAgreement,
     Caution,
-    Coefficient,
     Condition,
     DeviceEffect,
     Effect,
     Kind,
     Position,
-    Reliability,
 )
+from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.consequences import Rank
 from examwalk.reasoning.features import settle_features

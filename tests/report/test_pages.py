@@ -33,7 +33,7 @@ from examwalk.session.storing import read_session, write_session
 
 SESSIONS = Path(__file__).parents[2] / "sessions"
 EXAMPLES = {path.stem: read_session(path) for path in sorted(SESSIONS.glob("*.toml"))}
-KINDS = ("record", "order")
+KINDS = ("record", "order", "patient")
 NOW = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 HEEL = EXAMPLES["heel-pain-right"]
 HOSTILE = "</style><script>alert(1)</script><img src=x onerror=alert(2)>\" onload='x' &amp; \\3c"
@@ -338,6 +338,8 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
         ("heel-pain-right", "record", "A4", (595, 842)),
         ("collapsing-foot-left", "order", "A4", (595, 842)),
         ("insensate-feet", "order", "letter", (612, 792)),
+        ("insensate-feet", "patient", "A4", (595, 842)),
+        ("insensate-feet", "patient", "letter", (612, 792)),
     ],
 )
 def test_a_printed_page_has_the_code_and_its_number_on_every_sheet(
@@ -364,5 +366,5 @@ def test_a_printed_page_has_the_code_and_its_number_on_every_sheet(
     for number, text in enumerate(texts, 1):
         assert f"Patient {session.patient}" in text
         assert f"Page {number} of {len(texts)}" in text
-    assert "Left Right" in " ".join(texts)
-    assert len(texts) == 1 or kind == "record"
+    assert "Left Right" in " ".join(texts) or kind == "patient"
+    assert len(texts) == 1 or kind != "order"

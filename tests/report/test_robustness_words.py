@@ -4,7 +4,8 @@ import pytest
 from attrs import evolve
 
 from adult_cases import ADULT
-from examwalk.protocol.model import Caution, Condition, DeviceEffect, Effect, Reliability, Sides
+from examwalk.protocol.model import Caution, Condition, DeviceEffect, Effect, Sides
+from examwalk.protocol.reliability_model import Reliability
 from examwalk.reasoning.fitting import case_of as case_of_visit
 from examwalk.reasoning.robustness import robustness_of
 from examwalk.reasoning.summary import ordered_values, summarise

@@ -20,6 +20,7 @@ from examwalk.protocol.model import (
     Scalar,
     Sides,
 )
+from examwalk.protocol.patient_model import WearingIn
 from examwalk.protocol.references import (
     Report,
     check_basis,
@@ -27,6 +28,9 @@ from examwalk.protocol.references import (
     check_known,
     check_step,
 )
+
+_MINUTES_A_DAY = 24 * 60
+_LONGEST_PLAN_DAYS = 60
 
 _KEYS_BY_KIND = {
     FeatureKind.AMOUNT.value: (
@@ -84,6 +88,26 @@ def _check_options(feature: Feature, path: KeyPath, report: Report) -> None:
         report((*path, "start"), f"a feature with options starts at one of them: {listed}.")
     else:
         check_known(feature.start, feature.options, "option", (*path, "start"), report)
+    for name, option in feature.options.items():
+        if option.wearing_in is not None:
+            _check_wearing_in(option.wearing_in, (*path, "options", name, "wearing_in"), report)
+
+
+def _check_wearing_in(wearing: WearingIn, path: KeyPath, report: Report) -> None:
+    keys = ("first_minutes", "add_minutes", "full_minutes")
+    wrong = [key for key in keys if not 1 <= getattr(wearing, key) <= _MINUTES_A_DAY]
+    for key in wrong:
+        report((*path, key), f"minutes of a day lie between 1 and {_MINUTES_A_DAY}.")
+    if wrong:
+        return
+    if wearing.full_minutes < wearing.first_minutes:
+        report((*path, "full_minutes"), "the last day is not shorter than the first.")
+    elif len(wearing.minutes_by_day) > _LONGEST_PLAN_DAYS:
+        report(
+            (*path, "add_minutes"),
+            f"this plan has {len(wearing.minutes_by_day)} days; at most {_LONGEST_PLAN_DAYS}, so"
+            " that it can be read and kept.",
+        )
 
 
 def _check_across_pair(feature: Feature, path: KeyPath, report: Report) -> None:

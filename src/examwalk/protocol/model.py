@@ -17,6 +17,8 @@ from examwalk.protocol.change_model import ImportantChange
 from examwalk.protocol.chart_model import Chart
 from examwalk.protocol.mark_model import Mark
 from examwalk.protocol.norm_model import Norm
+from examwalk.protocol.patient_model import PatientSection, WearingIn
+from examwalk.protocol.reliability_model import Reliability
 from examwalk.protocol.shell_model import Shell
 
 Scalar = str | int | float | bool
@@ -251,6 +253,8 @@ class Appearance:
     looks: str
     figure: str | None = None
     """A drawing of it; without one, the figure named after the test and the grade."""
+    for_patient: str = ""
+    """What was found, in words for the patient; left out, the patient's page is silent on it."""
 
 
 @frozen
@@ -261,6 +265,8 @@ class Option:
     looks: str = ""
     figure: str | None = None
     """A drawing of it; without one, the figure named after the test and the option."""
+    for_patient: str = ""
+    """What was found, in words for the patient; left out, the patient's page is silent on it."""
 
 
 @frozen
@@ -272,6 +278,8 @@ class Band:
     above: Number | None = None
     at_most: Number | None = None
     below: Number | None = None
+    for_patient: str = ""
+    """What was found, in words for the patient; left out, the patient's page is silent on it."""
 
     def holds(self, value: float) -> bool:
         """Say whether a number lies in this band."""
@@ -281,46 +289,6 @@ class Band:
             and (self.at_most is None or value <= self.at_most)
             and (self.below is None or value < self.below)
         )
-
-
-class Coefficient(Enum):
-    """Which measure of agreement a coefficient is."""
-
-    ICC = "icc"
-    """An intraclass correlation; of grades it is reckoned as the quadratic kappa."""
-    KAPPA = "kappa"
-    """Without weights: every other answer counts as equally wrong."""
-    LINEAR_KAPPA = "linear-kappa"
-    """Weighted by how many grades apart two answers are."""
-    QUADRATIC_KAPPA = "quadratic-kappa"
-    """Weighted by the square of how many grades apart two answers are."""
-
-
-@frozen
-class Reliability:
-    """Published agreement of a test; empty fields were not found."""
-
-    statistic: str
-    """For example ``ICC(2,1) between examiners``."""
-    value: str
-    """As printed: one number, or a range."""
-    source: str
-    within_examiner: bool = False
-    by_patient: bool = False
-    """The patient's own answer given twice: it counts whoever asks."""
-    minimal_detectable_change: Number | None = None
-    """In the unit of the test, at 95 %."""
-    standard_error: Number | None = None
-    """The standard error of measurement, in the unit of the test."""
-    standard_deviation: Number | None = None
-    """Between people, in the unit of the test; with an ICC as ``coefficient`` it gives the
-    standard error."""
-    coefficient: Number | None = None
-    """The ICC or kappa as one number; of a range its lower end."""
-    coefficient_is: Coefficient = Coefficient.ICC
-    prevalence: Mapping[str, Number] = Factory(dict)
-    """How often each answer was found there; where nothing is given, equally often."""
-    note: str = ""
 
 
 @frozen
@@ -462,6 +430,8 @@ class Caution:
     basis: tuple[str, ...]
     refer_to: str = ""
     sides: Sides = Sides.EACH
+    for_patient: str = ""
+    """What the patient must know, in words for the patient; left out, the title stands there."""
 
 
 @frozen
@@ -470,6 +440,11 @@ class FeatureOption:
 
     label: str
     note: str = ""
+    for_patient: str | None = None
+    """What it does, in words for the patient; left out, what the feature says or else the label.
+    An empty text keeps it off the patient's page."""
+    wearing_in: WearingIn | None = None
+    """How long the device is worn on each of the first days."""
 
 
 @frozen
@@ -511,6 +486,9 @@ class Feature:
     applies_when: Condition | None = None
     needs: tuple[str, ...] = ()
     """Tests that must be answered before a value is given at all."""
+    for_patient: str | None = None
+    """What it does, in words for the patient, said of any amount but 0; left out, the title and
+    the value. An empty text keeps it off the patient's page."""
 
 
 @frozen
@@ -579,6 +557,10 @@ class Advice:
     sides: Sides = Sides.ONCE
     on_order: bool = False
     """The workshop must know it, such as the shoe that a device needs."""
+    for_patient: str | None = None
+    """The advice in words for the patient; left out, its kind is named to ask the clinician about.
+    An empty text keeps it off the patient's page."""
+    patient_section: PatientSection = PatientSection.MORE
 
 
 @frozen

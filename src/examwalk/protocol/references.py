@@ -7,7 +7,8 @@ import attrs
 
 from examwalk.problems import did_you_mean, nearest_word
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Band, Number, Protocol, Reliability
+from examwalk.protocol.model import Band, Number, Protocol
+from examwalk.protocol.reliability_model import Reliability
 
 Report = Callable[[KeyPath, str], None]
 

@@ -1,8 +1,9 @@
 """The words of a protocol in another language, read from files beside it and written for a copy.
 
 A translation has the shape of an extending file: the same tables with the same ids, and in them
-words only. Bands, which have no id, are a table from each label to its translation; points, rows
-and agreement figures are lists with as many items as the protocol has.
+words only. Bands, which have no id, are a table from each label to its translation, or to a table
+of all that the band says; points, rows and agreement figures are lists with as many items as the
+protocol has.
 """
 
 from collections.abc import Iterator, Mapping
@@ -106,11 +107,14 @@ class _Reader:
             shown = f'{{ "{labels[0]}" = "…" }}'
             self.report(at, f"bands are translated by their labels: bands = {shown}.")
             return
-        for label, text in given.items():
-            if label in labels:
-                self._words(text, label, (*path, label, "label"), (*at, label))
+        for label, said in given.items():
+            here, there = (*path, label), (*at, label)
+            if label not in labels:
+                self._unknown("band", label, labels, there)
+            elif isinstance(said, dict):
+                self.table(Band, said, original[labels.index(label)], here, there)
             else:
-                self._unknown("band", label, labels, (*at, label))
+                self._words(said, label, (*here, "label"), there)
 
     def _named(self, inner: Any, given: Any, original: Any, path: WordPath, at: KeyPath) -> None:
         if not self._is_table(given, at):
@@ -236,7 +240,11 @@ def _all_inside(expected: Any, original: Any, words: Mapping[WordPath, str], pat
         return {key: table for key, table in named.items() if table}
     pairs = list(_listed(inner, original, words, path))
     if inner is Band:
-        return {name: table["label"] for name, table in pairs if table}
+        return {
+            name: table["label"] if table.keys() == {"label"} else table
+            for name, table in pairs
+            if table
+        }
     if names_of(inner) is None:
         tables = [table for _, table in pairs]
         return tables if any(tables) else None

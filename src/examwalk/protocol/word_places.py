@@ -32,7 +32,6 @@ from examwalk.protocol.model import (
     Points,
     Position,
     Protocol,
-    Reliability,
     Row,
     Rule,
     Scale,
@@ -40,6 +39,8 @@ from examwalk.protocol.model import (
     Test,
 )
 from examwalk.protocol.norm_model import Norm
+from examwalk.protocol.patient_model import WearingIn
+from examwalk.protocol.reliability_model import Reliability
 from examwalk.protocol.structuring import keys_of
 
 WordPath = tuple[str | int, ...]
@@ -49,9 +50,9 @@ WORD_KEYS: Mapping[type, frozenset[str]] = {
     Identity: frozenset({"title", "about", "disclaimer"}),
     Position: frozenset({"title", "instruction"}),
     Scale: frozenset({"labels"}),
-    Appearance: frozenset({"looks"}),
-    Option: frozenset({"label", "looks"}),
-    Band: frozenset({"label"}),
+    Appearance: frozenset({"looks", "for_patient"}),
+    Option: frozenset({"label", "looks", "for_patient"}),
+    Band: frozenset({"label", "for_patient"}),
     # The value of an agreement figure is a number or a range, as printed.
     Reliability: frozenset({"statistic", "note"}),
     Norm: frozenset({"population", "limits", "note"}),
@@ -73,15 +74,17 @@ WORD_KEYS: Mapping[type, frozenset[str]] = {
     Row: frozenset({"because"}),
     Derived: frozenset({"title", "unit", "unit_one"}),
     Crosscheck: frozenset({"says", "why"}),
-    Caution: frozenset({"title", "says", "refer_to"}),
-    FeatureOption: frozenset({"label", "note"}),
+    Caution: frozenset({"title", "says", "refer_to", "for_patient"}),
+    FeatureOption: frozenset({"label", "note", "for_patient"}),
+    WearingIn: frozenset({"tick"}),
     Feature: frozenset(
         {"title", "group", "about", "unit", "unit_one", "zero", "positive", "negative"}
+        | {"for_patient"}
     ),
     Rule: frozenset({"because"}),
     Exclusion: frozenset({"because"}),
     Chart: frozenset({"title"}),
-    Advice: frozenset({"kind", "says"}),
+    Advice: frozenset({"kind", "says", "for_patient"}),
     # A citation stays as it was published.
     Source: frozenset({"note"}),
     Figure: frozenset({"alt"}),

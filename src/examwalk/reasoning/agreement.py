@@ -9,12 +9,11 @@ from attrs import field, frozen
 from examwalk.language import later, say, say_decimal
 from examwalk.protocol.model import (
     AssumedAgreement,
-    Coefficient,
     Kind,
     Protocol,
-    Reliability,
     Test,
 )
+from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.protocol.wording import answers_of, short_number
 from examwalk.reasoning.misgrading import (
     Regraded,

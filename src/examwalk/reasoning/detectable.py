@@ -10,7 +10,7 @@ from enum import Enum
 
 from attrs import frozen
 
-from examwalk.protocol.model import Coefficient, Reliability
+from examwalk.protocol.reliability_model import Coefficient, Reliability
 
 FROM_ERROR_TO_CHANGE = 1.96 * math.sqrt(2)
 CHANCE = 0.20

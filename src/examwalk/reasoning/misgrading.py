@@ -26,7 +26,7 @@ from random import Random
 
 from attrs import frozen
 
-from examwalk.protocol.model import Coefficient
+from examwalk.protocol.reliability_model import Coefficient
 from examwalk.session.model import Answer
 
 Weights = Callable[[int, int], float]

@@ -11,6 +11,8 @@ class Tone(Enum):
     PLAIN = "plain"
     STRONG = "strong"
     QUIET = "quiet"
+    BLANK = "blank"
+    """A line to write on by hand follows."""
 
 
 @frozen

@@ -80,7 +80,8 @@ def _block(block: Block) -> str:
     match block:
         case Words():
             tone = "" if block.tone is Tone.PLAIN else f' class="{block.tone.value}"'
-            return f"<p{tone}>{_lines(block.text)}</p>\n"
+            blank = ' <span class="rule"></span>' if block.tone is Tone.BLANK else ""
+            return f"<p{tone}>{_lines(block.text)}{blank}</p>\n"
         case Listing():
             items = "".join(f"<li>{_lines(item)}</li>\n" for item in block.items)
             return f"<ul>\n{items}</ul>\n"

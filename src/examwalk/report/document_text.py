@@ -8,7 +8,7 @@ from typing import assert_never
 from examwalk.report.document import Block, Grid, Listing, Page, Picture, Tone, Words
 
 WIDTH = 88
-_LINE = r"\_" * 24
+_RULE = "_" * 24
 _MARKS = re.compile(r"([\\`*_{}\[\]<>#|~])")
 _FIRST = re.compile(r"^(\s*)([-+]|\d+[.)])(\s)")
 
@@ -30,14 +30,14 @@ def _text(page: Page) -> Iterator[str]:
         for block in section.blocks:
             yield from _block_text(block)
     yield ""
-    yield from (f"{name} {'_' * 24}" for name in page.signing)
+    yield from (f"{name} {_RULE}" for name in page.signing)
     yield from _wrapped(page.closing)
 
 
 def _block_text(block: Block) -> Iterator[str]:
     match block:
         case Words():
-            yield from _wrapped(block.text)
+            yield from _wrapped(f"{block.text} {_RULE}" if _is_blank(block) else block.text)
         case Listing():
             for item in block.items:
                 first, *more = item.split("\n")
@@ -55,6 +55,10 @@ def _block_text(block: Block) -> Iterator[str]:
             yield from ("", *block.plot, "") if block.plot else ()
         case _:
             assert_never(block)
+
+
+def _is_blank(words: Words) -> bool:
+    return words.tone is Tone.BLANK
 
 
 def _wrapped(text: str, hang: int = 0) -> Iterator[str]:
@@ -86,7 +90,7 @@ def _markdown(page: Page) -> Iterator[str]:
         for block in section.blocks:
             yield from _block_markdown(block)
             yield ""
-    yield from (f"{_plain(name)}: {_LINE}\n" for name in page.signing)
+    yield from (f"{_plain(name)}: {_plain(_RULE)}\n" for name in page.signing)
     yield _plain(page.closing)
 
 
@@ -94,6 +98,8 @@ def _block_markdown(block: Block) -> Iterator[str]:
     match block:
         case Words():
             text = _plain(block.text)
+            if _is_blank(block):
+                text = f"{text} {_plain(_RULE)}"
             yield f"**{text}**" if block.tone is Tone.STRONG else text
         case Listing():
             yield from (f"- {_plain(item)}" for item in block.items)

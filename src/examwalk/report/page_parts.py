@@ -1,6 +1,7 @@
 """What the written pages share: their head, cautions, values side by side, and signing."""
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date
 from itertools import groupby
 
 from attrs import frozen
@@ -30,6 +31,8 @@ class Told:
     session: Session
     summary: Summary
     anonymous: bool = False
+    starts: date | None = None
+    """The day on which the patient begins to wear the device, where it is known."""
 
     @property
     def code(self) -> str:

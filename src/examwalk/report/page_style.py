@@ -72,6 +72,29 @@ _ORDER = """
 
 }
 """
+_PATIENT = """
+.patient { font-size: 15pt; line-height: 1.5; }
+.patient main { max-width: 36rem; }
+.patient h1 { line-height: 1.2; }
+.patient .standing { text-transform: none; letter-spacing: 0; }
+.patient .facts { grid-template-columns: repeat(auto-fit, minmax(11rem, 1fr)); }
+.patient .facts dt, .patient .closing { font-size: 1em; color: #000; }
+.patient ul { padding-left: 1.2em; }
+.patient li { margin: .4em 0; }
+.patient table { table-layout: auto; }
+.patient td, .patient th { padding: .2em .5em; overflow-wrap: normal; }
+.patient .columns-2 thead th:first-child { width: auto; }
+.patient .blank { margin: .9em 0; }
+@media print {
+  .patient { font-size: 14pt; line-height: 1.4; }
+  .patient main { max-width: none; }
+  .patient li, .patient .blank { break-inside: avoid; }
+  .patient .strong { break-after: avoid; }
+  .patient .signing p { margin-top: 1em; }
+  .patient .closing { break-before: avoid; }
+}
+"""
+_OWN_STYLES = {"order": _ORDER, "patient": _PATIENT}
 
 
 def style_of(page: Page, paper: str) -> str:
@@ -80,14 +103,15 @@ def style_of(page: Page, paper: str) -> str:
     counted = _css_text(count)
     counted = counted.replace(_coded("\ue000"), '" counter(page) "')
     counted = counted.replace(_coded("\ue001"), '" counter(pages) "')
+    small = "14pt" if page.kind == "patient" else "9pt"
     margins = "11mm 12mm 11mm" if page.kind == "order" else "16mm 15mm 16mm"
     sheet = (
         f"\n@page {{ size: {paper}; margin: {margins};"
-        f" @top-left {{ content: {_css_text(page.running)}; font: bold 9pt sans-serif; }}"
-        f" @top-right {{ content: {_css_text(page.standing)}; font: 9pt sans-serif; }}"
-        f" @bottom-right {{ content: {counted}; font: 9pt sans-serif; }} }}\n"
+        f" @top-left {{ content: {_css_text(page.running)}; font: bold {small} sans-serif; }}"
+        f" @top-right {{ content: {_css_text(page.standing)}; font: {small} sans-serif; }}"
+        f" @bottom-right {{ content: {counted}; font: {small} sans-serif; }} }}\n"
     )
-    return _STYLE + (_ORDER if page.kind == "order" else "") + sheet
+    return _STYLE + _OWN_STYLES.get(page.kind, "") + sheet
 
 
 def _css_text(text: str) -> str:
