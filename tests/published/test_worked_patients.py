@@ -62,6 +62,7 @@ EXPECTED = {
     "fascial-groove": [3, 0, 0, 0, NONE, NONE],
     "first-ray": ["reverse-mortons", "none", "mortons", "none", "none", "none"],
     "first-ray-thickness": [3, NONE, 3, NONE, NONE, NONE],
+    "first-ray-material": ["eva", NONE, "firm-eva", NONE, NONE, NONE],  # common practice
     "heel-lift": [4, 4, 0, 0, 0, 0],
     "outsole-lift": [0, 0, 0, 0, 0, 5],
     "device": ["custom-functional"] * 4 + ["custom-accommodative"] * 2,

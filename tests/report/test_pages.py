@@ -188,10 +188,10 @@ def test_a_decision_that_differs_stands_with_its_reason_beside_the_recommendatio
     decision = Decision("heel-lift", Side.RIGHT, 6.0, 4.0, NOW, "the shoe has room")
     html = page(HEEL.with_decision(decision), "record")
     left, right = cells_of(html, "Heel lift in the shoe")
-    assert left == "4 mm *"
+    assert left == "4 mm\u00a0*"
     assert right == "Ordered: 6 mmRecommended: 4 mmBecause: the shoe has room"
     order = page(HEEL.with_decision(decision), "order")
-    assert cells_of(order, "Heel lift in the shoe") == ["4 mm *", "6 mm"]
+    assert cells_of(order, "Heel lift in the shoe") == ["4 mm\u00a0*", "6 mm"]
     assert "the shoe has room" in order
 
 

@@ -31,7 +31,7 @@ def order_page(told: Told) -> Page:
         running=told.running,
         standing=standing_of(told),
         standing_means=_means(told),
-        facts=(*head_facts(told), (say("Quantity"), say("one pair, left and right"))),
+        facts=(*head_facts(told), (say("Quantity"), _quantity(told))),
         sections=_sections(told),
         signing=(
             say("Cast or scan, number"),
@@ -42,6 +42,16 @@ def order_page(told: Told) -> Page:
         ),
         closing=told.protocol.identity.disclaimer,
     )
+
+
+def _quantity(told: Told) -> str:
+    """Say how much to make: a pair, unless nothing applies to either foot."""
+    applies = any(
+        one.status is not FeatureStatus.NOT_APPLICABLE or decision_at(told.session, one)
+        for one in told.summary.features
+        if one.side is not Side.WHOLE
+    )
+    return say("one pair, left and right") if applies else say("nothing to make")
 
 
 def _means(told: Told) -> str:

@@ -189,7 +189,7 @@ def recommended_words(told: Told, result: FeatureResult) -> str:
 def undecided_words(told: Told, result: FeatureResult) -> str:
     """Say what is recommended, with a sign that nobody has decided on it."""
     words = recommended_words(told, result)
-    return f"{words} *" if result.status is FeatureStatus.RECOMMENDED else words
+    return f"{words}\u00a0*" if result.status is FeatureStatus.RECOMMENDED else words
 
 
 def undecided_legend(told: Told) -> tuple[Words | Listing, ...]:

@@ -40,7 +40,7 @@ figure svg { width: 100%; height: auto; max-width: 34rem; }
 .rule { display: inline-block; min-width: 11em; border-bottom: 1px solid #000; }
 @media (max-width: 32rem) { main { padding: .5rem; } body { font-size: 10pt; } }
 @media print {
-  main { max-width: none; padding: 0; }
+  main { max-width: none; padding: 0 1px; }
   body { font-size: 9.5pt; }
   thead { display: table-header-group; }
   .pictured { display: block; }
