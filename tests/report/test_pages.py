@@ -195,6 +195,19 @@ def test_a_decision_that_differs_stands_with_its_reason_beside_the_recommendatio
     assert "the shoe has room" in order
 
 
+def test_the_quantity_is_a_pair_unless_nothing_is_asked_for_on_either_foot():
+    assert "one pair, left and right" in PAGES["heel-pain-right", "order"]
+    session = HEEL.with_decision(
+        Decision("device", Side.WHOLE, "none", "custom-functional", NOW, "shoes first")
+    )
+    assert "one pair, left and right" in page(session, "order")  # the heel lifts stay
+    for side in (Side.LEFT, Side.RIGHT):
+        session = session.with_decision(Decision("heel-lift", side, 0.0, 4.0, NOW, "none now"))
+    order = page(session, "order")
+    assert "nothing to make" in order
+    assert "one pair" not in order
+
+
 def test_a_reply_to_a_crosscheck_stands_in_the_record():
     check = told_about(ADULT, HEEL).summary.crosschecks[0]
     session = HEEL.with_reply(Reply(check.id, check.side, NOW, "Measured twice, it stands."))

@@ -45,13 +45,16 @@ def order_page(told: Told) -> Page:
 
 
 def _quantity(told: Told) -> str:
-    """Say how much to make: a pair, unless nothing applies to either foot."""
-    applies = any(
-        one.status is not FeatureStatus.NOT_APPLICABLE or decision_at(told.session, one)
-        for one in told.summary.features
-        if one.side is not Side.WHOLE
-    )
-    return say("one pair, left and right") if applies else say("nothing to make")
+    """Say how much to make: a pair, unless all that applies to a foot is an amount of nothing."""
+    feet = (one for one in told.summary.features if one.side is not Side.WHOLE)
+    makes = any(_asks_for_something(one, decision_at(told.session, one)) for one in feet)
+    return say("one pair, left and right") if makes else say("nothing to make")
+
+
+def _asks_for_something(result: FeatureResult, decision: Decision | None) -> bool:
+    if decision is not None:
+        return decision.value != 0
+    return result.status is not FeatureStatus.NOT_APPLICABLE and result.value != 0
 
 
 def _means(told: Told) -> str:
