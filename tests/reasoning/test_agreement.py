@@ -97,7 +97,7 @@ def test_several_options_at_once_are_held():
 def test_a_kappa_below_zero_is_said_and_reckoned_as_chance():
     kappa = Coefficient.LINEAR_KAPPA
     one = found("arch", "low", figure(coefficient=-0.2, coefficient_is=kappa))
-    assert one.faults == ("arch: an agreement of -0.2 is below chance; it is reckoned as chance.",)
+    assert one.faults == ("arch: an agreement of −0.2 is below chance; it is reckoned as chance.",)
     assert one.repeat.shares == pytest.approx((1 / 3, 1 / 3, 1 / 3))
 
 
