@@ -97,6 +97,23 @@ async def test_a_visit_that_was_let_go_meanwhile_is_taken_without_a_question(hol
         assert app.visit.session.answers == {HARD: "hard", OTHER: "easy"}
 
 
+@pytest.mark.parametrize("next_screen", ["show_exam", "show_review", "show_summary"])
+async def test_a_change_while_the_next_screen_is_being_laid_out_is_shown_once_it_is(
+    holder, next_screen
+):
+    app = second_window(holder)
+    async with app.run_test(size=(140, 45)) as pilot:
+        await pilot.pause()
+        getattr(app, next_screen)()
+        holder.answer(OTHER, "easy")
+        app._follow()  # the clock may strike before the screen has its widgets
+        await pilot.pause()
+        app._follow()
+        await pilot.pause()
+        assert app.visit.session.answers == {HARD: "hard", OTHER: "easy"}
+        assert "The other window has changed this visit" in words(app)
+
+
 async def test_leaving_a_visit_lets_it_go(tmp_path):
     app = an_app(tmp_path / "sessions")
     async with app.run_test(size=(80, 24)) as pilot:

@@ -158,8 +158,7 @@ class ExamwalkApp(App[None]):
         self.show_exam()
 
     def _look_at_trial(self) -> None:
-        # A sheet that is open is about the protocol as it was: look again once it is closed.
-        if self.trial is None or self.visit is None or not isinstance(self.screen, _OF_A_VISIT):
+        if self.trial is None or self.visit is None or self._visit_screen() is None:
             return
         if not self.trial.look(self.visit):
             return
@@ -168,11 +167,18 @@ class ExamwalkApp(App[None]):
         else:
             self._refresh_screens()
 
+    def _visit_screen(self) -> ExamScreen | ReviewScreen | SummaryScreen | None:
+        """Return the screen of the visit that stands on top and is laid out.
+
+        A sheet above it is about the visit or protocol as it was: look again once it is closed.
+        """
+        screen = self.screen
+        return screen if isinstance(screen, _OF_A_VISIT) and screen.is_mounted else None
+
     def _follow(self) -> None:
         """Show what the window that holds the visit has changed, and when one takes it over."""
-        screen = self.screen
-        # A sheet that is open is about the visit as it was: look again once it is closed.
-        if self.visit is None or not isinstance(screen, _OF_A_VISIT):
+        screen = self._visit_screen()
+        if self.visit is None or screen is None:
             return
         is_held = bool(self.visit.held_elsewhere)
         is_new = self.visit.follow()
@@ -300,7 +306,7 @@ class ExamwalkApp(App[None]):
 
     def _refresh_screens(self) -> None:
         for screen in self.screen_stack:
-            if isinstance(screen, Page):
+            if isinstance(screen, Page) and screen.is_mounted:
                 screen.refresh_visit()
 
     def _end_on_signals(self) -> None:
