@@ -254,18 +254,15 @@ def test_the_bar_reaches_the_rung_of_the_beighton_score(count: int) -> None:
     assert part(made, "count").points[-1].imag == pytest.approx(rungs[count], abs=0.5)
 
 
-def test_the_manoeuvres_of_the_beighton_score_go_as_far_as_they_must() -> None:
+def test_the_thumb_of_the_beighton_score_is_pushed_against_the_forearm() -> None:
     made = drawing("joint-hypermobility")
-    upper_arm, elbow, hand = part(made, "elbow-axis").points
-    assert direction_deg(elbow, hand) - direction_deg(upper_arm, elbow) >= 10
-    marks = made.landmarks
-    thigh = direction_deg(marks["leg.hip"], marks["leg.knee-axis"])
-    shank = direction_deg(marks["leg.knee-axis"], marks["leg.ankle"])
-    assert thigh - shank >= 10
-    finger = part(made, "little-finger").points
-    assert max(p.imag for p in finger) - min(p.imag for p in finger) > 20
-    arm = part(made, "arm").points
-    assert max(p.imag for p in arm) == pytest.approx(116, abs=2)
+    forearm, thumb = (part(made, name).points for name in ("forearm", "thumb"))
+    tip = min(thumb, key=lambda point: point.real)
+    fingertip = max(forearm, key=lambda point: point.imag)
+    assert min(abs(tip - point) for point in forearm) < 4
+    assert fingertip.real - tip.real > 40
+    push = made.landmarks["push.start"], made.landmarks["push.end"]
+    assert push[0].imag > push[1].imag > tip.imag
 
 
 class TestBlocks:
