@@ -17,6 +17,7 @@ from attrs import evolve
 
 from adult_cases import ADULT, NORMAL, placed
 from examwalk.cli import main
+from examwalk.protocol.model import Kind
 from examwalk.report.pages import order_blanks, told_about, written
 from examwalk.session.model import (
     Decision,
@@ -307,23 +308,44 @@ def test_markdown_takes_no_stored_character_for_a_mark():
     assert rows
 
 
-def test_the_profile_draws_each_grade_that_the_table_beside_it_names():
+def test_the_profile_draws_each_grade_that_was_found_on_its_side():
     root = tree(PAGES["heel-pain-right", "record"])
     section = next(
         one for one in root.iter("section") if one.find("h2").text == "Profile of the grades"
     )
-    table = next(section.iter("table"))
     drawing = next(one for one in section.iter() if str(one.tag).endswith("svg"))
-    rows = list(table.iter("tr"))[1:]
-    named = sum("(" in "".join(cell.itertext()) for row in rows for cell in row.findall("td"))
-    assert named > 20
+    graded = {
+        side: {
+            finding.place.test
+            for finding in HEEL.findings
+            if finding.place.side is side
+            and ADULT.tests_by_id[finding.place.test].kind is Kind.GRADE
+        }
+        for side in (Side.LEFT, Side.RIGHT)
+    }
+    assert len(graded[Side.LEFT]) > 10
     discs = [one for one in drawing.iter() if one.get("r") == "5"]
     squares = [one for one in drawing.iter() if one.get("width") == "9"]
-    assert len(discs) + len(squares) == named
+    assert (len(discs), len(squares)) == tuple(len(tests) for tests in graded.values())
     assert {float(one.get("cx")) < 220 for one in discs} == {True}
     assert {float(one.get("x")) > 220 for one in squares} == {True}
     assert drawing.get("role") == "img"
-    assert str(len(rows)) in "".join(drawing.itertext())
+    assert str(len(graded[Side.LEFT] | graded[Side.RIGHT])) in "".join(drawing.itertext())
+
+
+def test_each_reason_names_its_sources_by_number_and_each_number_stands_at_the_end():
+    root = tree(PAGES["heel-pain-right", "record"])
+    words = {
+        section.find("h2").text: "".join(section.itertext()) for section in root.iter("section")
+    }
+    cited = {
+        int(number)
+        for group in re.findall(r"\[([\d, ]+)\]", words["Reasons"])
+        for number in group.split(",")
+    }
+    listed = [int(number) for number in re.findall(r"\[(\d+)\]", words["Sources of the reasons"])]
+    assert listed == list(range(1, len(listed) + 1))
+    assert cited == set(listed)
 
 
 def luminance(colour: str) -> float:

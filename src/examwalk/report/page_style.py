@@ -42,6 +42,7 @@ figure svg { width: 100%; height: auto; max-width: 34rem; }
 @media print {
   main { max-width: none; padding: 0 1px; }
   body { font-size: 9.5pt; }
+  th, td { padding: .08em .4em; }
   thead { display: table-header-group; }
   .pictured { display: block; }
   .pictured table { width: 100%; }

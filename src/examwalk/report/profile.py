@@ -1,29 +1,26 @@
-"""The graded findings of both feet side by side: a drawing, and the same as a table."""
+"""The graded findings of both feet side by side, as a drawing and in lines of characters."""
 
 from collections.abc import Iterator
 
 from examwalk.language import say, say_count
 from examwalk.protocol.model import Kind, Protocol, Sides
-from examwalk.protocol.wording import answer_words
-from examwalk.report.document import Grid, Picture
+from examwalk.report.document import Picture
 from examwalk.report.profile_drawing import Graded, profile_drawing, profile_lines
-from examwalk.report.sides import side_heading
-from examwalk.session.model import BOTH_FEET, Place, Session, Side
+from examwalk.session.model import BOTH_FEET, Place, Session
 
 
-def profile_of(protocol: Protocol, session: Session) -> tuple[Picture, Grid] | None:
-    """Return the profile as a picture and a table; nothing where nothing was graded."""
+def profile_of(protocol: Protocol, session: Session) -> Picture | None:
+    """Return the profile as a picture; nothing where nothing was graded."""
     rows = graded_rows(protocol, session)
     if not rows:
         return None
-    columns = (say("Test"), side_heading(Side.LEFT), side_heading(Side.RIGHT))
-    table = Grid(
-        say("The same in words"),
-        columns,
-        tuple((row.test.name, *(_cell(protocol, row, at) for at in (0, 1))) for row in rows),
-    )
     words = _finding(rows)
-    return Picture(profile_drawing(rows, words), words, plot=profile_lines(rows)), table
+    return Picture(
+        profile_drawing(rows, words),
+        words,
+        caption=say("The grades in words stand among the findings."),
+        plot=profile_lines(rows),
+    )
 
 
 def graded_rows(protocol: Protocol, session: Session) -> tuple[Graded, ...]:
@@ -49,13 +46,3 @@ def _graded(protocol: Protocol, session: Session) -> Iterator[Graded]:
         left, right = (grades.index(one) if one in grades else None for one in answers)
         if left is not None or right is not None:
             yield Graded(test, grades, (left, right))
-
-
-def _cell(protocol: Protocol, row: Graded, at: int) -> str:
-    number = row.found[at]
-    if number is None:
-        return say("no grade")
-    label = answer_words(protocol, row.test, row.grades[number])
-    return say(
-        "{grade} ({number} of {count})", grade=label, number=number + 1, count=len(row.grades)
-    )

@@ -14,7 +14,6 @@ from examwalk.report.chart_lines import chart_lines
 from examwalk.report.charts import charts_of
 from examwalk.report.dates import time_words
 from examwalk.report.document import Grid, Listing, Page, Picture, Section, Words
-from examwalk.report.grounds import basis_words
 from examwalk.report.page_parts import (
     Told,
     caution_section,
@@ -30,6 +29,7 @@ from examwalk.report.page_parts import (
 )
 from examwalk.report.profile import profile_of
 from examwalk.report.record_gaps import decided_section_head, found_between, gaps_section
+from examwalk.report.record_reasons import reason_sections
 from examwalk.report.reference_grids import reference_grids
 from examwalk.report.sides import side_heading, with_side
 from examwalk.report.words import (
@@ -37,7 +37,6 @@ from examwalk.report.words import (
     derived_words,
     finding_words,
     found_words,
-    grounds_words,
     ordered_value_words,
     place_words,
     review_date,
@@ -100,17 +99,18 @@ def _sections(told: Told) -> Iterator[Section]:
     yield gaps_section(told)
     yield _decisions(told)
     yield differences_section(told)
-    yield Section(say("Reasons"), _reasons(told))
     yield from _advice(told)
-    yield Section(say("Profile of the grades"), profile_of(told.protocol, told.session) or ())
+    yield from _findings(told)
+    yield _derived(told)
+    profile = profile_of(told.protocol, told.session)
+    yield Section(say("Profile of the grades"), (profile,) if profile else ())
     for chart in charts_of(told.protocol, told.session, told.summary):
         picture = Picture(chart_drawing(chart), chart.words, plot=chart_lines(chart))
         yield Section(chart.title, (picture, *chart.table))
-    yield from _findings(told)
-    yield _derived(told)
     referenced = references_of(case_of(told.protocol, told.session))
     yield Section(say("Against reference values"), reference_grids(told.protocol, referenced))
     yield _amendments(told)
+    yield from reason_sections(told)
 
 
 def _crosschecks(told: Told) -> Section:
@@ -165,23 +165,6 @@ def _decisions(told: Told) -> Section:
         more = (*more, heading, Listing(collisions))
     blocks = (*decided_section_head(told), *feature_grids(told, cell), *more)
     return Section(say("Recommendations and decisions"), blocks)
-
-
-def _reasons(told: Told) -> tuple[Listing, ...]:
-    items = []
-    for result in told.summary.features:
-        steps = [step for step in result.trace if step.changed]
-        if not steps:
-            continue
-        rests = grounds_words(told.protocol, told.session, told.summary, result)
-        lines = [f"{with_side(result.title, result.side)}: {result.words}"]
-        for step in steps:
-            source = basis_words(told.protocol, step.basis)
-            lines.append(f"{step.did}. {step.because} [{source}]" if source else step.did)
-        if rests:
-            lines.append(f"{say('Rests on')}: {'; '.join(rests)}")
-        items.append("\n".join(lines))
-    return (Listing(tuple(items)),) if items else ()
 
 
 def _advice(told: Told) -> Iterator[Section]:
