@@ -21,7 +21,7 @@ from examwalk.reasoning.conditions_met import NO_FEATURES, SettledFeatures
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction
 from examwalk.reasoning.memory import Memory, memory_of
-from examwalk.reasoning.places import places_of, sides_of
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import CautionRaised, CrosscheckFired, Truth
 from examwalk.session.model import Answer, Place, Side
 
@@ -93,12 +93,15 @@ class Case:
         self, stages: tuple[CheckStage, ...], features: SettledFeatures = NO_FEATURES
     ) -> tuple[CrosscheckFired, ...]:
         """Return the cross-checks of these stages that fire now, worst first."""
+        questions = self.memory.questions
         fired = [
             self._fired(crosscheck, side, verdict)
-            for crosscheck in self.protocol.crosschecks
+            for crosscheck, side, question in questions.of_each(
+                self.protocol.crosschecks, questions.of
+            )
             if crosscheck.stage in stages
-            for side in sides_of(crosscheck.sides)
-            if (verdict := self.verdict(crosscheck.when, side, features)).holds
+            and question.certainty(self, features) is not False
+            and (verdict := question.verdict(self, features)).holds
         ]
         return tuple(sorted(fired, key=lambda check: _SEVERITIES.index(check.severity)))
 
@@ -138,7 +141,16 @@ class Case:
             side: the side being judged, or the whole person.
             features: the features settled so far, which the condition may ask about.
         """
-        return self.memory.questions.of(condition, side)(self, features)
+        return self.memory.questions.of(condition, side).verdict(self, features)
+
+    def certainty(
+        self, condition: Condition, side: Side, features: SettledFeatures = NO_FEATURES
+    ) -> bool | None:
+        """Say whether a condition surely holds or surely does not; sooner than its verdict.
+
+        Nothing is said where a missing answer might turn it; its verdict knows better.
+        """
+        return self.memory.questions.of(condition, side).certainty(self, features)
 
     def needs_answered(self, needs: tuple[str, ...]) -> Verdict:
         """Say whether all of these tests are answered, as far as they are asked."""
@@ -158,11 +170,12 @@ class Case:
 
     def _cautions_that_are(self, truth: Truth) -> tuple[CautionRaised, ...]:
         urgencies = list(self.protocol.urgencies)
+        questions = self.memory.questions
         found = [
             self._caution_result(caution, side, verdict)
-            for caution in self.protocol.cautions
-            for side in sides_of(caution.sides)
-            if (verdict := self.caution(caution, side)).truth is truth
+            for caution, side, question in questions.of_each(self.protocol.cautions, questions.of)
+            if question.certainty(self, NO_FEATURES) is not False
+            and (verdict := question.verdict(self, NO_FEATURES)).truth is truth
         ]
         return tuple(sorted(found, key=lambda caution: urgencies.index(caution.urgency)))
 

@@ -16,7 +16,7 @@ from examwalk.protocol.model import (
 )
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
-from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction
+from examwalk.reasoning.logic import Verdict, conjunction
 from examwalk.reasoning.questions import Question
 from examwalk.reasoning.results import FeatureStatus, Truth
 from examwalk.reasoning.settling import Acting
@@ -38,8 +38,8 @@ class _Written:
     effect: Effect
     verb: str
     value: Any
-    holds: Question | None
-    """Whether the rule holds on the side of the feature; nothing where it always does."""
+    holds: Question
+    """Whether the rule holds on the side of the feature."""
 
     def acting(self, verdict: Verdict, number: float | None = None) -> Acting:
         """Return it as it acts, or might, with this verdict; with its number if looked up."""
@@ -63,22 +63,21 @@ def effects_on(
     """
     key = ("effects", feature.id, side)
     written = case.memory.kept(key, (case, feature, side), _written)
-    return tuple([acting for one in written for acting in _acting(case, side, settled, one, idle)])
+    return tuple(
+        [
+            acting
+            for one in written
+            if idle or one.holds.certainty(case, settled) is not False
+            for acting in _acting(case, side, settled, one, idle)
+        ]
+    )
 
 
 def _written(case: Case, feature: Feature, side: Side) -> Sequence[_Written]:
     """Return every effect on a feature, in the order of the rules."""
-    questions = case.memory.questions
-
-    def holds(rule: Rule) -> Question | None:
-        if rule.when is None:
-            return None
-        if side is Side.WHOLE:
-            return questions.from_either_foot(rule.when)
-        return questions.of(rule.when, side)
-
+    new_number, of_foot = case.memory.new_number, case.memory.questions.of_foot
     return [
-        _Written(case.memory.new_number(), rule, effect, verb, getattr(effect, verb), holds(rule))
+        _Written(new_number(), rule, effect, verb, getattr(effect, verb), of_foot(rule.when, side))
         for rule, effect in _effects_by_feature(case.protocol).get(feature.id, ())
         for verb in _VERBS
         if getattr(effect, verb) is not None
@@ -100,7 +99,7 @@ def _effects_by_feature(protocol: Protocol) -> Mapping[str, Sequence[tuple[Rule,
 def _acting(
     case: Case, side: Side, settled: SettledFeatures, written: _Written, idle: bool
 ) -> Iterable[Acting]:
-    verdict = ALWAYS if written.holds is None else written.holds(case, settled)
+    verdict = written.holds.verdict(case, settled)
     if not idle and verdict.truth is Truth.FALSE and not verdict.missing:
         return ()
     if isinstance(written.value, LookedUp):

@@ -38,7 +38,7 @@ from examwalk.reasoning.settling import (
     value_words,
 )
 from examwalk.reasoning.tracing import standing_of, trace_of
-from examwalk.session.model import BOTH_FEET, Side
+from examwalk.session.model import BOTH_FEET, Place, Side
 
 Ordered = Mapping[tuple[str, Side], Value]
 """What the clinician has ordered, by feature and side."""
@@ -118,30 +118,27 @@ def _settled(
 ) -> Outcome:
     """Settle a feature, unless the same effects acted on it before."""
     applies = applies_on(case, feature, side, settled)
-    acting: tuple[Acting, ...] = ()
-    if applies.holds:
-        acting = effects_on(case, feature, side, settled, idle=bool(turned))
+    if not applies.holds:
+        without = ("without-value", feature.id, side, id(applies))
+        return case.memory.kept(without, (feature, side, applies), _without_value), ()
+    acting = effects_on(case, feature, side, settled, idle=bool(turned))
     if turned:
         acting = tuple(_turned(one) if one.key in turned else one for one in acting)
     others = excluding(case.protocol, feature, side, settled)
-    inputs = (applies, *acting, *[other for other, _ in others])
-    key = ("settled", feature.id, side, *map(id, inputs))
+    grounds = (*acting, *[other for other, _ in others])
+    key = ("settled", feature.id, side, applies.missing, *map(id, grounds))
 
     def work(*_: object) -> Outcome:
-        result, found = _from_effects(case, feature, side, applies, acting)
+        result, found = _from_effects(case, feature, side, applies.missing, acting)
         result, excluded = _without_excluded(case.protocol, feature, result, others)
         return result, (*found, *excluded)
 
-    return case.memory.kept(key, inputs, work)
+    return case.memory.kept(key, grounds, work)
 
 
 def _from_effects(
-    case: Case, feature: Feature, side: Side, applies: Verdict, acting: Sequence[Acting]
+    case: Case, feature: Feature, side: Side, missing: tuple[Place, ...], acting: Sequence[Acting]
 ) -> Outcome:
-    if not applies.holds:
-        waits = applies.is_unknown
-        status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
-        return _without_value(feature, side, status, applies), ()
     sure = in_order(feature, (one for one in acting if one.verdict.holds))
     value = settle(feature, sure)
     trace = trace_of(feature, sure)
@@ -159,7 +156,7 @@ def _from_effects(
         cut=cut_of(feature, sure, value),
         trace=trace,
         findings=merged(step.findings for step in trace),
-        missing=merged((applies.missing, could_change(feature, acting))),
+        missing=merged((missing, could_change(feature, acting))),
         through=merged(step.through for step in trace),
     )
     return result, found
@@ -170,20 +167,21 @@ def _turned(one: Acting) -> Acting:
 
 
 def applies_on(case: Case, feature: Feature, side: Side, settled: SettledFeatures) -> Verdict:
-    """Say whether a feature has a value at all on a side: it applies, and what it needs is in."""
+    """Say whether a feature has a value at all on a side: it applies, and what it needs is in.
+
+    Where it surely applies the findings that say so are not named.
+    """
     needed = case.needs_answered(feature.needs)
-    if feature.applies_when is None:
+    applies_when = feature.applies_when
+    if applies_when is None or case.certainty(applies_when, side, settled):
         return needed
-    both = (case.verdict(feature.applies_when, side, settled), needed)
+    both = (case.verdict(applies_when, side, settled), needed)
     return case.memory.shared(("both", *map(id, both)), both, lambda *both: conjunction(both))
 
 
-def _without_value(
-    feature: Feature,
-    side: Side,
-    status: FeatureStatus,
-    applies: Verdict,
-) -> FeatureResult:
+def _without_value(feature: Feature, side: Side, applies: Verdict) -> FeatureResult:
+    waits = applies.is_unknown
+    status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
     return FeatureResult(
         id=feature.id,
         title=feature.title,

@@ -41,6 +41,14 @@ class Verdict:
         """Whether no missing answer could still turn it."""
         return not self.is_unknown and not self.missing
 
+    @property
+    def certainty(self) -> bool | None:
+        """Whether it is true; nothing while a missing answer could turn it."""
+        truth = self.truth
+        if self.missing or truth is Truth.UNKNOWN:
+            return None
+        return truth is Truth.TRUE
+
 
 ALWAYS = Verdict(Truth.TRUE)
 NEVER = Verdict(Truth.FALSE)

@@ -3,14 +3,35 @@
 That is done once for a condition and the side from which it is asked. The function first gets what
 the condition stands on: an answer, a number, a settled feature, what its own parts came to. If
 these are what they were once before, so is the verdict; else it is worked out from them alone.
+Beside its verdict each question says whether that is certain, which is found sooner.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from examwalk.protocol.model import Caution, Condition, Derived, Protocol, Sides, SideScope, Test
+from attrs import frozen
+
+from examwalk.protocol.model import (
+    Advice,
+    Caution,
+    Condition,
+    Crosscheck,
+    Derived,
+    Protocol,
+    Sides,
+    SideScope,
+    Test,
+)
+from examwalk.reasoning.certainty import (
+    Certainty,
+    all_certain,
+    any_certain,
+    count_certain,
+    none_certain,
+)
 from examwalk.reasoning.conditions_met import (
     NO_FEATURES,
     SettledFeatures,
@@ -30,9 +51,17 @@ if TYPE_CHECKING:
     from examwalk.reasoning.memory import Memory
 
 Worked = TypeVar("Worked")
+Judged = TypeVar("Judged", Advice, Caution, Crosscheck)
 Look = Callable[["Case", SettledFeatures], Worked]
-Question = Look[Verdict]
 Number = Look[DerivedValue]
+
+
+@frozen(eq=False)
+class Question:
+    """A condition as it is asked from one side, or for the whole person."""
+
+    verdict: Look[Verdict]
+    certainty: Certainty
 
 
 class Questions:
@@ -52,72 +81,109 @@ class Questions:
         key = ("question", id(condition), side)
         return self._memory.kept(key, (condition, side), self._whole)
 
-    def from_either_foot(self, condition: Condition) -> Question:
-        """Return whether a condition holds as it is asked from the left or from the right."""
-        key = ("from-either-foot", id(condition))
-        return self._memory.kept(key, (condition,), self._from_either_foot)
+    def of_foot(self, condition: Condition | None, side: Side) -> Question:
+        """Return whether a condition holds for a foot, or for either foot of the pair.
+
+        Where there is no condition it always does.
+        """
+        if condition is None:
+            return _ASKED_OF_NOTHING
+        if side is not Side.WHOLE:
+            return self.of(condition, side)
+        return self._memory.kept(("of-pair", id(condition)), (condition,), self._of_pair)
+
+    def of_each(
+        self, judged: Sequence[Judged], ask: Callable[[Any, Side], Question]
+    ) -> Sequence[tuple[Judged, Side, Question]]:
+        """Return when each of these holds, on every side that it is judged on.
+
+        Args:
+            judged: the cautions, the cross-checks or the advice of the protocol.
+            ask: makes the question of a condition and a side: ``of`` or ``of_foot``.
+        """
+
+        def work(judged: Sequence[Judged]) -> Sequence[tuple[Judged, Side, Question]]:
+            sides = [(one, side) for one in judged for side in sides_of(one.sides)]
+            return [(one, side, ask(one.when, side)) for one, side in sides]
+
+        return self._memory.kept(("of-each", id(judged)), (judged,), work)
 
     def number(self, name: str, side: Side) -> Number:
         """Return the answer to a test, or a derived value, as a number on one side."""
         return self._memory.kept(("number", name, side), (name, side), self._number)
 
     def _whole(self, condition: Condition, side: Side) -> Question:
-        ask = self._of(condition, side)
-        return ask if looks_at_features(condition) else self._once_a_case(ask)
+        question = self._part(condition, side)
+        if looks_at_features(condition):
+            return question
+        once = self._once_a_case
+        return Question(once(question.verdict), once(question.certainty))
 
     def _once_a_case(self, ask: Look[Worked]) -> Look[Worked]:
         """Ask only once of each case what does not hang on the features settled so far."""
         number = self._memory.new_number()
 
         def ask_once(case: Case, _: SettledFeatures = NO_FEATURES) -> Worked:
-            found = case.asked.get(number)
-            if found is None:
+            found = case.asked.get(number, case)
+            if found is case:
                 found = case.asked[number] = ask(case, NO_FEATURES)
             worked: Worked = found
             return worked
 
         return ask_once
 
-    def _of(self, condition: Condition, side: Side) -> Question:
+    def _part(self, condition: Condition, side: Side) -> Question:
+        """Return a condition, or a part of one; those that are equal are one question."""
+        return self._memory.kept(("part", condition, side), (condition, side), self._made)
+
+    def _made(self, condition: Condition, side: Side) -> Question:
         if condition.all is not None:
-            return self._joined(self._parts(condition.all, side), conjunction)
+            return self._joined(self._parts(condition.all, side), conjunction, all_certain)
         if condition.any is not None:
-            return self._joined(self._parts(condition.any, side), disjunction)
+            return self._joined(self._parts(condition.any, side), disjunction, any_certain)
         if condition.not_ is not None:
-            return self._joined(self._parts((condition.not_,), side), _negated)
+            return self._joined(self._parts((condition.not_,), side), _negated, none_certain)
         if condition.count is not None:
             wanted = condition.at_least
             assert isinstance(wanted, int)
             parts = self._parts(condition.count, side)
-            return self._joined(parts, lambda verdicts: at_least(wanted, verdicts))
+            return self._joined(parts, partial(at_least, wanted), partial(count_certain, wanted))
         return self._on_sides(condition, side)
 
     def _parts(self, conditions: Iterable[Condition], side: Side) -> Sequence[Question]:
-        return [self._of(condition, side) for condition in conditions]
+        return [self._part(condition, side) for condition in conditions]
 
-    def _from_either_foot(self, condition: Condition) -> Question:
-        return self._joined([self.of(condition, foot) for foot in BOTH_FEET], disjunction)
+    def _of_pair(self, condition: Condition) -> Question:
+        feet = [self.of(condition, foot) for foot in BOTH_FEET]
+        return self._joined(feet, disjunction, any_certain)
 
     def _joined(
-        self, parts: Sequence[Question], join: Callable[[Iterable[Verdict]], Verdict]
+        self,
+        parts: Sequence[Question],
+        join: Callable[[Iterable[Verdict]], Verdict],
+        join_certainty: Callable[[Sequence[Certainty]], Certainty],
     ) -> Question:
         number, kept = self._memory.new_number(), self._memory.kept
 
         def work(*verdicts: Verdict) -> Verdict:
             return join(verdicts)
 
+        asks = [part.verdict for part in parts]
+
         def ask(case: Case, features: SettledFeatures) -> Verdict:
-            verdicts = tuple([part(case, features) for part in parts])
+            verdicts = tuple([ask_part(case, features) for ask_part in asks])
             return kept((number, *map(id, verdicts)), verdicts, work)
 
-        return ask
+        return Question(ask, join_certainty([part.certainty for part in parts]))
 
     def _on_sides(self, condition: Condition, side: Side) -> Question:
         match condition.side:
             case SideScope.EITHER:
-                return self._joined([self._on(condition, foot) for foot in BOTH_FEET], disjunction)
+                feet = [self._on(condition, foot) for foot in BOTH_FEET]
+                return self._joined(feet, disjunction, any_certain)
             case SideScope.BOTH:
-                return self._joined([self._on(condition, foot) for foot in BOTH_FEET], conjunction)
+                feet = [self._on(condition, foot) for foot in BOTH_FEET]
+                return self._joined(feet, conjunction, all_certain)
             case SideScope.DIFFERENCE:
                 return self._between(condition, BOTH_FEET)
             case SideScope.EXCESS:
@@ -142,7 +208,8 @@ class Questions:
         def work(answer: Answer | None, asked: Verdict) -> Verdict:
             return answer_meets(self._protocol, test, condition, side, answer, asked)
 
-        return self._of_answer(test, side, work)
+        ask = self._of_answer(test, side, work)
+        return asking(ask) if test.ask_when else self._asking_once_of_each_answer(ask, test, side)
 
     def number_of_test(self, test: Test, side: Side) -> Number:
         """Return the answer to a test as a number."""
@@ -160,7 +227,7 @@ class Questions:
         place = place_of(test, side)
         column = self._memory.column(place)
         if test.ask_when is not None:
-            is_asked = self.of(test.ask_when, place.side)
+            is_asked = self.of(test.ask_when, place.side).verdict
             number, kept = self._memory.new_number(), self._memory.kept
 
             def look(case: Case, _: SettledFeatures = NO_FEATURES) -> Worked:
@@ -179,6 +246,18 @@ class Questions:
 
         return look_at_once
 
+    def _asking_once_of_each_answer(self, ask: Look[Verdict], test: Test, side: Side) -> Question:
+        column = self._memory.column(place_of(test, side))
+        by_answer: dict[Answer | None, bool | None] = {}
+
+        def certainty(case: Case, features: SettledFeatures) -> bool | None:
+            answer = case.row[column]
+            if answer not in by_answer:
+                by_answer[answer] = ask(case, features).certainty
+            return by_answer[answer]
+
+        return Question(ask, certainty)
+
     def _on_numbers(self, numbers: Sequence[Number], work: Callable[..., Verdict]) -> Question:
         own, shared = self._memory.new_number(), self._memory.shared
 
@@ -186,7 +265,7 @@ class Questions:
             values = tuple([number(case, NO_FEATURES) for number in numbers])
             return shared((own, *map(id, values)), values, work)
 
-        return ask
+        return asking(ask)
 
     def _between(self, condition: Condition, feet: Sequence[Side]) -> Question:
         name = condition.test or condition.derived or ""
@@ -205,7 +284,7 @@ class Questions:
             results = tuple([features[one] for one in at])
             return shared((number, *map(id, results)), results, work)
 
-        return ask
+        return asking(ask)
 
     def _on_cautions(self, condition: Condition, side: Side) -> Question:
         if condition.caution is not None:
@@ -218,7 +297,7 @@ class Questions:
                 if caution.device is condition.any_caution
                 for foot in sides_of(caution.sides)
             ]
-        return self._joined(raised, disjunction)
+        return self._joined(raised, disjunction, any_certain)
 
     def _raised(self, caution: Caution, side: Side) -> Question:
         return self.of(caution.when, side)
@@ -236,7 +315,7 @@ class Questions:
         feet = BOTH_FEET if derived.calculation == "side-difference" else (side,)
         looks = (
             *[self.number(name, foot) for name in derived.inputs for foot in feet],
-            *[self.of(condition, side) for condition in conditions_of(derived)],
+            *[self.of(condition, side).verdict for condition in conditions_of(derived)],
         )
 
         def calculation(case: Case, _: SettledFeatures = NO_FEATURES) -> DerivedValue:
@@ -245,6 +324,14 @@ class Questions:
             return shared(key, grounds, lambda *_: calculate(case, derived, side))
 
         return calculation
+
+
+def asking(ask: Look[Verdict]) -> Question:
+    """Return the question of which nothing is known before its verdict."""
+    return Question(ask, lambda case, features: ask(case, features).certainty)
+
+
+_ASKED_OF_NOTHING = Question(lambda *_: ALWAYS, lambda *_: True)
 
 
 def _negated(verdicts: Iterable[Verdict]) -> Verdict:

@@ -95,6 +95,8 @@ def clashes(feature: Feature, acting: Sequence[Acting]) -> tuple[Clash, ...]:
     A collision that a stronger class has decided, or that would end in the same value either
     way, is none; where everything is ruled out there always is one.
     """
+    if not acting:
+        return ()
     is_amount = feature.kind is FeatureKind.AMOUNT
     found = _amount_clashes(acting) if is_amount else _option_clashes(feature, acting)
     return tuple(clash for clash in found if _matters(feature, acting, clash))
@@ -187,9 +189,12 @@ def _steps_beside(
     return first, second, third
 
 
-def _of_each_class(acting: Sequence[Acting]) -> Iterator[list[Acting]]:
-    for class_ in RuleClass:
-        yield [one for one in acting if one.rule.class_ is class_]
+def _of_each_class(acting: Iterable[Acting]) -> list[list[Acting]]:
+    """Return the effects class by class, the strongest class first."""
+    found: dict[RuleClass, list[Acting]] = {}
+    for one in acting:
+        found.setdefault(one.rule.class_, []).append(one)
+    return [found[class_] for class_ in sorted(found, key=lambda class_: class_.rank)]
 
 
 def _amount_clashes(acting: Sequence[Acting]) -> Iterator[Clash]:

@@ -1,9 +1,8 @@
 """Everything that follows from a session's findings, as one immutable value."""
 
 from collections.abc import Mapping
-from itertools import chain
 
-from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, FeatureKind, Protocol, Sides
+from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, FeatureKind, Protocol
 from examwalk.protocol.wording import reason_words
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.features import Ordered, settle_features
@@ -19,7 +18,7 @@ from examwalk.reasoning.results import (
     Summary,
 )
 from examwalk.reasoning.settling import Value
-from examwalk.session.model import BOTH_FEET, Place, Session, Side
+from examwalk.session.model import Place, Session, Side
 
 
 def summarise(protocol: Protocol, session: Session) -> Summary:
@@ -112,23 +111,22 @@ def _advice(
     case: Case, features: Mapping[tuple[str, Side], FeatureResult]
 ) -> tuple[AdviceGiven, ...]:
     given = []
-    for advice in case.protocol.advice:
-        for side in sides_of(advice.sides):
-            feet = BOTH_FEET if advice.sides is Sides.ONCE else (side,)
-            verdicts = [case.verdict(advice.when, foot, features) for foot in feet if advice.when]
-            holding = [verdict for verdict in verdicts if verdict.holds]
-            if holding or advice.when is None:
-                findings = chain.from_iterable(verdict.findings for verdict in holding)
-                given.append(
-                    AdviceGiven(
-                        id=advice.id,
-                        kind=advice.kind,
-                        side=side,
-                        says=advice.says,
-                        findings=tuple(dict.fromkeys(findings)),
-                        basis=advice.basis,
-                    )
+    questions = case.memory.questions
+    for advice, side, question in questions.of_each(case.protocol.advice, questions.of_foot):
+        if question.certainty(case, features) is False:
+            continue
+        verdict = question.verdict(case, features)
+        if verdict.holds:
+            given.append(
+                AdviceGiven(
+                    id=advice.id,
+                    kind=advice.kind,
+                    side=side,
+                    says=advice.says,
+                    findings=verdict.findings,
+                    basis=advice.basis,
                 )
+            )
     return tuple(given)
 
 

@@ -14,7 +14,7 @@ from examwalk.reasoning.intervals import Interval, compare
 from examwalk.reasoning.logic import NEVER, Verdict, known
 from examwalk.reasoning.memory import Memory, memory_of
 from examwalk.reasoning.places import place_of, sides_of
-from examwalk.reasoning.questions import Number, Question, Questions
+from examwalk.reasoning.questions import Number, Question, Questions, asking
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
 from examwalk.session.model import Place, Side
 
@@ -98,7 +98,7 @@ class _QuestionsOfSuppositions(Questions):
 
     def on_test(self, test: Test, condition: Condition, side: Side) -> Question:
         """Return whether what is supposed of a test is what a condition asks for."""
-        of_answer = super().on_test(test, condition, side)
+        of_answer = super().on_test(test, condition, side).verdict
         place = place_of(test, side)
 
         def ask(case: Case, features: SettledFeatures) -> Verdict:
@@ -106,7 +106,7 @@ class _QuestionsOfSuppositions(Questions):
             verdict = case.meets(test, place, condition)
             return of_answer(case, features) if verdict is None else case.memory.one_of(verdict)
 
-        return ask
+        return asking(ask)
 
     def number_of_test(self, test: Test, side: Side) -> Number:
         """Return the number that is supposed of a test."""
