@@ -1,8 +1,15 @@
 """A condition made ready to be asked answers each case by that case alone."""
 
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+
+from adult_cases import ADULT, any_findings
 from examwalk.protocol.model import Condition, Effect, SideScope
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.features import settle_features
+from examwalk.reasoning.mentions import conditions_in
 from examwalk.reasoning.results import Truth
 from examwalk.reasoning.supposed import LeftOpen, Supposed
 from examwalk.session.model import Side
@@ -55,3 +62,47 @@ def test_what_is_supposed_does_not_answer_for_a_case_nor_a_case_for_what_is_supp
     left_open = Supposed(PROTOCOL, {at("a left"): LeftOpen()})
     assert left_open.verdict(is_answered, Side.LEFT).truth is Truth.FALSE
     assert Case(PROTOCOL, {at("a left"): "no"}).verdict(is_answered, Side.LEFT).holds
+
+
+A, B, C = is_yes("a"), is_yes("b"), is_yes("c")
+EVERY_FORM = {
+    "all": Condition(all=(A, B, C)),
+    "any": Condition(any=(A, B, C)),
+    "not": Condition(not_=Condition(any=(A, B))),
+    "count": Condition(count=(A, B, C), at_least=2),
+    "either": Condition(test="a", is_="yes", side=SideScope.EITHER),
+    "both": Condition(test="a", is_="yes", side=SideScope.BOTH),
+}
+
+
+@pytest.mark.parametrize("form", EVERY_FORM)
+def test_what_is_certain_is_the_verdict_and_without_gaps_all_is_certain(form):
+    condition = EVERY_FORM[form]
+    for answers in product(("yes", "no", None), repeat=4):
+        named = dict(zip(("a left", "a right", "b", "c"), answers, strict=True))
+        given_ = {name: answer for name, answer in named.items() if answer is not None}
+        case = case_of(PROTOCOL, given_)
+        certainty = case.certainty(condition, Side.LEFT)
+        verdict = case.verdict(condition, Side.LEFT)
+        assert certainty is None or (certainty is verdict.holds and verdict.is_final)
+        if len(given_) == len(named):
+            assert certainty is verdict.holds
+
+
+@given(any_findings())
+@settings(max_examples=25, deadline=None)
+def test_what_is_certain_for_a_patient_is_what_its_verdict_says(answers):
+    sure, asked = Case(ADULT, answers), Case(ADULT, answers)
+    features = settle_features(asked).as_ordered
+    for condition in conditions_in(ADULT):
+        for side in (Side.LEFT, Side.RIGHT):
+            certainty = sure.certainty(condition, side, features)
+            verdict = asked.verdict(condition, side, features)
+            assert certainty is None or (certainty is verdict.holds and verdict.is_final)
+
+
+def test_equal_conditions_are_asked_as_one():
+    twin = Condition(all=(is_yes("a"), Condition(not_=is_yes("b"))))
+    case = case_of(PROTOCOL, {"a": "yes", "b": "no"})
+    assert twin is not BOTH_ASKED
+    assert case.verdict(twin, Side.LEFT) is case.verdict(BOTH_ASKED, Side.LEFT)
