@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,8 +18,6 @@ if TYPE_CHECKING:
 KINDS = ("record", "order", "patient")
 FORMS = ("html", "pdf", "text", "markdown")
 PAPERS = ("A4", "letter")
-LATEST_START_DAYS = 2 * 366
-"""So long after the visit a device may first be worn; a later day is a slip of the keyboard."""
 
 
 def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -47,15 +45,16 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
 
 
 def _day(text: str) -> date:
+    from examwalk.report.first_day import typed_day
+
     try:
-        return date.fromisoformat(text)
-    except ValueError:
-        raise argparse.ArgumentTypeError(
-            f"“{text}” is no day; write it as 2027-01-31, year, month, day"
-        ) from None
+        return typed_day(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(str(error)) from None
 
 
 def _report(options: argparse.Namespace) -> int:
+    from examwalk.report.first_day import unlikely_start
     from examwalk.report.page_files import in_the_way
     from examwalk.report.pages import order_blanks, told_about
 
@@ -64,7 +63,9 @@ def _report(options: argparse.Namespace) -> int:
         print(f"examwalk: {message}", file=sys.stderr)
         return COMMAND_AT_FAULT
     visit = visit_to_advise_on(options.file, anonymously=options.anonymous)
-    if not _is_likely_start(options.starts, visit[1].started.date()):
+    unlikely = unlikely_start(options.starts, visit[1].started.date()) if options.starts else ""
+    if unlikely:
+        print(f"examwalk: --from: {unlikely}", file=sys.stderr)
         return INPUT_AT_FAULT
     if options.anonymous:
         say_what_is_left_out()
@@ -109,17 +110,3 @@ def _write(told: Told, options: argparse.Namespace) -> int:
         message = say("written: {path}", path=options.out)
         print(f"examwalk: {message}", file=sys.stderr)
     return GOOD
-
-
-def _is_likely_start(starts: date | None, visited: date) -> bool:
-    """Say what is wrong with the first day of wear, if anything is."""
-    if starts is None or timedelta(0) <= starts - visited <= timedelta(days=LATEST_START_DAYS):
-        return True
-    message = say(
-        "{date} cannot be the first day of wear: it lies before the visit of {visit} or more than"
-        " two years after it.",
-        date=starts.isoformat(),
-        visit=visited.isoformat(),
-    )
-    print(f"examwalk: --from: {message}", file=sys.stderr)
-    return False

@@ -2,6 +2,7 @@
 
 import stat
 from contextlib import asynccontextmanager
+from datetime import timedelta
 from pathlib import Path
 
 import pypdf
@@ -10,6 +11,7 @@ from ordering_protocol import CALM, LEFT, a_visit
 from screen_text import an_app, keys, screen_text, type_text
 
 from examwalk.cli import main
+from examwalk.report.dates import date_words
 from examwalk.report.pages import KIND_NAMES, PAGES
 from examwalk.report.printing import CHOSEN_BY, CannotPrintError, browser
 from examwalk.session.signing import sign
@@ -93,7 +95,7 @@ async def test_paper_is_asked_only_for_what_is_printed(tmp_path):
         await keys(pilot, "down", "right", "right", "right")
         assert "● Markdown" in screen_text(app)
         assert "A4" not in screen_text(app)
-        await keys(pilot, "down")
+        await keys(pilot, "down", "down")
         assert app.focused is app.screen.query_one("#file")
 
 
@@ -250,3 +252,40 @@ async def test_escape_writes_nothing(tmp_path):
         await keys(pilot, "escape")
         assert isinstance(app.screen, SummaryScreen)
         assert sorted(tmp_path.rglob("*")) == before
+
+
+async def test_the_patients_page_is_dated_from_the_first_day_of_wear(tmp_path):
+    async with pages_of(tmp_path) as (app, pilot):
+        assert "Worn from" not in screen_text(app)
+        await keys(pilot, "right", "right", "down", "down", "down", "down")
+        assert "▸ Worn from" in screen_text(app)
+        visited = app.visit.session.started.date()
+        await type_text(pilot, (visited - timedelta(days=1)).isoformat())
+        await keys(pilot, "enter")
+        assert "cannot be the first day of wear" in flat(app)
+        assert not beside(app, "-patient.html").exists()
+        app.screen.query_one("#day").value = "soon"
+        await pilot.pause()
+        await keys(pilot, "enter")
+        assert "“soon” is no day; write it as 2027-01-31" in flat(app)
+        starts = visited + timedelta(days=10)
+        app.screen.query_one("#day").value = starts.isoformat()
+        await pilot.pause()
+        await keys(pilot, "enter")
+        await settled(pilot)
+        assert date_words(starts) in beside(app, "-patient.html").read_text(encoding="utf-8")
+
+
+async def test_a_page_can_leave_out_who_it_is_and_so_does_its_name(tmp_path):
+    async with pages_of(tmp_path) as (app, pilot):
+        session = app.visit.session
+        await keys(pilot, "down", "down", "down", "right")
+        assert "● left out, anonymous" in screen_text(app)
+        assert "Rare findings can still tell who it is." in flat(app)
+        assert Path(app.screen.query_one("#file").value).name == "anonymous-record.html"
+        await keys(pilot, "enter")
+        await settled(pilot)
+        page = app.visit.path.with_name("anonymous-record.html").read_text(encoding="utf-8")
+        assert "withheld" in page
+        assert session.id not in page
+        assert session.patient not in page

@@ -6,12 +6,14 @@ from examwalk.language import say
 from examwalk.report.pages import SUFFIXES
 
 
-def page_file(visit: Path, kind: str, form: str) -> Path:
+def page_file(visit: Path, kind: str, form: str, *, anonymous: bool = False) -> Path:
     """Return where a page is put unless another place is named: beside its visit.
 
-    The name is the visit's, which holds a day and a chance number and nothing of the patient.
+    The name is the visit's, which holds a day and a chance number and nothing of the patient; an
+    anonymous page leaves them out too.
     """
-    return visit.with_name(f"{visit.stem}-{kind}{SUFFIXES[form]}")
+    stem = "anonymous" if anonymous else visit.stem
+    return visit.with_name(f"{stem}-{kind}{SUFFIXES[form]}")
 
 
 def in_the_way(target: Path, visit: Path) -> str:

@@ -319,7 +319,7 @@ PAGES_ACTIONS: tuple[Action, ...] = (
         ("left", "right"),
         "← →",
         later("choose"),
-        later("Choose another page, form or paper."),
+        later("Choose another page, form or paper, or leave out who it is."),
         ("pages",),
         tells_key=True,
     ),

@@ -2,16 +2,20 @@
 
 import asyncio
 import os
+from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 from typing import ClassVar, cast
 
+from attrs import evolve
 from textual import events, on, work
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from examwalk.files import SaveFailedError, write_atomically
-from examwalk.language import say
+from examwalk.language import later, say
+from examwalk.report.first_day import typed_day, unlikely_start
 from examwalk.report.page_files import in_the_way, page_file
 from examwalk.report.page_parts import Told
 from examwalk.report.pages import (
@@ -34,6 +38,13 @@ from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
 
 LONGEST_PATH = 1000
+LONGEST_DAY = 20
+CODES: Mapping[str, str] = {"kept": later("kept"), "without": later("left out, anonymous")}
+"""Whether a page tells who was examined by whom, and on which day."""
+LEFT_OUT = later(
+    "Codes, initials, notes and free answers are left out, dates are cut to the year, and ages"
+    " over 89 stand as 90 or older. Rare findings can still tell who it is."
+)
 PRINTED = ("html", "pdf")
 """The forms for which the size of the paper matters."""
 
@@ -51,6 +62,7 @@ class PagesSheet(Sheet[Path]):
         self._visit = visit
         self._told = told_about(visit.protocol, visit.session)
         self._is_writing = False
+        self._starts: date | None = None
         forms = dict(FORM_NAMES)
         self._no_pdf = ""
         try:
@@ -64,6 +76,7 @@ class PagesSheet(Sheet[Path]):
             Choices(
                 say("Paper"), {key: say(name) for key, name in PAPER_NAMES.items()}, name="paper"
             ),
+            Choices(say("Codes"), {key: say(name) for key, name in CODES.items()}, name="codes"),
         )
         self._proposed = ""
 
@@ -71,6 +84,10 @@ class PagesSheet(Sheet[Path]):
         """Lay out a line for each question."""
         yield Static(phrase((say("Write a page of this visit"), "bold")), classes="sheet-title")
         yield from self._rows
+        with Horizontal(id="day-row"):
+            yield Static(id="day-label")
+            hint = say("such as 2027-01-31; empty: to be written in by hand")
+            yield LineInput(id="day", compact=True, max_length=LONGEST_DAY, placeholder=hint)
         with Horizontal(id="file-row"):
             yield Static(id="file-label")
             yield LineInput(id="file", compact=True, max_length=LONGEST_PATH, select_on_focus=False)
@@ -85,13 +102,15 @@ class PagesSheet(Sheet[Path]):
 
     @on(events.DescendantFocus)
     def _show_pointer(self) -> None:
-        here = ("▸ ", "bold $here") if self.focused is self._file else "  "
-        self.query_one("#file-label", Static).update(phrase(here, say("File")))
+        for field, label in ((self._day, say("Worn from")), (self._file, say("File"))):
+            here = ("▸ ", "bold $here") if self.focused is field else "  "
+            self.query_one(f"#{field.id}-label", Static).update(phrase(here, label))
 
     @property
     def _fields(self) -> list[Choices | Input]:
         """The lines that the pointer can stand on."""
-        return [*(row for row in self._rows if row.display), self._file]
+        lines = [row for row in self._rows if row.display]
+        return [*lines, *([self._day] if self._asks_for_day else []), self._file]
 
     @property
     def _kind(self) -> str:
@@ -102,14 +121,31 @@ class PagesSheet(Sheet[Path]):
         return self._rows[1].chosen
 
     @property
+    def _is_anonymous(self) -> bool:
+        return self._rows[3].chosen != "kept"
+
+    @property
+    def _asks_for_day(self) -> bool:
+        """Only the patient's page has days, and an anonymous one has none."""
+        return self._kind == "patient" and not self._is_anonymous
+
+    @property
+    def _day(self) -> Input:
+        return self.query_one("#day", Input)
+
+    @property
     def _file(self) -> Input:
         return self.query_one("#file", Input)
 
     def _propose(self) -> None:
         """Name a file for what is chosen; a name that was typed stays."""
         self._rows[2].display = self._form in PRINTED
+        self.query_one("#day-row").display = self._asks_for_day
         if self._file.value == self._proposed:
-            self._proposed = str(page_file(self._visit.path, self._kind, self._form))
+            proposed = page_file(
+                self._visit.path, self._kind, self._form, anonymous=self._is_anonymous
+            )
+            self._proposed = str(proposed)
             self._file.value = self._proposed
             self._file.cursor_position = len(self._proposed)
 
@@ -134,7 +170,7 @@ class PagesSheet(Sheet[Path]):
         if isinstance(self.focused, Choices):
             self.focused.move(-1 if key == "left" else 1)
             self._propose()
-            self._say("")
+            self._say(say(LEFT_OUT) if self._is_anonymous else "", "$dim")
 
     @on(Input.Changed)
     def _typed(self, event: Input.Changed) -> None:
@@ -159,7 +195,28 @@ class PagesSheet(Sheet[Path]):
         if refusal:
             self._say(f"{target}: {refusal}")
             return
+        try:
+            self._starts = self._first_day()
+        except ValueError as error:
+            self._say(str(error))
+            self.set_focus(self._day)
+            return
         self._ask(_doubts(self._told, self._kind, target), target)
+
+    def _first_day(self) -> date | None:
+        """Return the day on which the device is first worn, where it is known.
+
+        Raises:
+            ValueError: what was typed cannot be this day; the message says why.
+        """
+        typed = self._day.value.strip()
+        if not typed or not self._asks_for_day:
+            return None
+        starts = typed_day(typed)
+        unlikely = unlikely_start(starts, self._visit.session.started.date())
+        if unlikely:
+            raise ValueError(unlikely)
+        return starts
 
     def _ask(self, doubts: list[str], target: Path) -> None:
         """Put each doubt as a question, and write after the last yes."""
@@ -179,10 +236,11 @@ class PagesSheet(Sheet[Path]):
     async def _write(self, target: Path) -> None:
         self._is_writing = True
         self._say(say("Writing …"), "$dim")
-        asked = self._told, self._kind, self._form, self._rows[2].chosen
+        asked = self._kind, self._form, self._rows[2].chosen
+        told = self._told_now()
         try:
             # A browser takes seconds; the window must follow its keys and its size meanwhile.
-            data = await asyncio.to_thread(written_bytes, *asked)
+            data = await asyncio.to_thread(written_bytes, told, *asked)
             write_atomically(target, data, keep_previous=False)
         except (CannotPrintError, SaveFailedError) as error:
             self._say(str(error))
@@ -190,6 +248,12 @@ class PagesSheet(Sheet[Path]):
             self.dismiss(target)
         finally:
             self._is_writing = False
+
+    def _told_now(self) -> Told:
+        """Return what the page is written from, as it was asked for."""
+        if self._is_anonymous:
+            return told_about(self._visit.protocol, self._visit.session, anonymous=True)
+        return evolve(self._told, starts=self._starts)
 
 
 def _refusal(target: Path, visit: Path) -> str:
