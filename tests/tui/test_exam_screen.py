@@ -1,6 +1,8 @@
 """What a clinician sees of the exam, and what her keys do, at 80 columns and 24 rows."""
 
 import re
+import shutil
+from pathlib import Path
 
 import pytest
 from screen_text import an_app, begin_small_visit, keys, screen_text, type_text
@@ -374,6 +376,19 @@ async def test_jumping_finds_tests_by_their_position_and_by_arrows(tmp_path):
         assert shown.app.screen._walk.here == Place("jack", LEFT)
 
 
+async def test_jumping_puts_the_name_of_a_test_before_that_of_its_position(tmp_path):
+    example = Path(__file__).parents[2] / "sessions" / "heel-pain-right.toml"
+    app = an_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_visit(Path(shutil.copy(example, tmp_path)))
+        await pilot.pause()
+        await pilot.press("slash")
+        await type_text(pilot, "supin")
+        assert "Heel fat pad  Supine" in screen_text(app)
+        await pilot.press("enter")
+        assert app.screen._walk.here.test == "supination-resistance"
+
+
 async def test_jumping_to_nothing_stays(tmp_path):
     async with exam(tmp_path) as shown:
         await shown.press("slash")
@@ -597,3 +612,35 @@ async def test_a_hasty_note_ends_at_its_enter(tmp_path):
         await burst(shown, "guarded\r3")
         finding = shown.stored.finding(Place("resistance", LEFT))
         assert (finding.note, finding.answer) == ("guarded", "hard")
+
+
+async def test_teaching_that_is_cut_ends_with_a_whole_word(tmp_path):
+    example = Path(__file__).parents[2] / "sessions" / "collapsing-foot-left.toml"
+    app = an_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_visit(Path(shutil.copy(example, tmp_path)))
+        await pilot.pause()
+        line = next(line for line in screen_text(app).splitlines() if "… more: T" in line)
+        last_word = line.split("… more: T")[0].split()[-1]
+        test = app.screen._walk.test
+        assert last_word in {word for step in test.how for word in step.split()}
+
+
+async def test_what_stops_is_told_in_full_when_it_is_raised_and_then_keeps_to_two_lines(tmp_path):
+    example = Path(__file__).parents[2] / "sessions" / "heel-pain-right.toml"
+    app = an_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_visit(Path(shutil.copy(example, tmp_path)))
+        app.visit.reopen()
+        app.visit.go(Place("hot-swollen-foot", LEFT))
+        app.show_exam()
+        await pilot.pause()
+        await pilot.press("2")
+        await pilot.pause()
+        told = "Find the cause before any device"
+        assert told in " ".join(screen_text(app).split())
+        await pilot.press("f")
+        await pilot.pause()
+        words = " ".join(screen_text(app).split())
+        assert "Stop: Hot, swollen foot, cause not known, left. Within one working day." in words
+        assert told not in words

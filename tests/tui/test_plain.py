@@ -181,7 +181,7 @@ def test_a_finished_visit_takes_no_more_answers(tmp_path):
     talk = Talk(tmp_path, ["1", "f", "2"])
     assert read_session(talk.visit.path).state is State.FINISHED
     assert len(talk.answers) == 1
-    assert any("finished, so nothing in it was changed" in line for line in talk.told)
+    assert any("finished, so nothing was changed" in line for line in talk.told)
 
 
 def test_leaving_says_where_everything_is(tmp_path):

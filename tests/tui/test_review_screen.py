@@ -1,6 +1,8 @@
 """The review as a person uses it: going to tests, replying, going on."""
 
+import shutil
 from contextlib import asynccontextmanager
+from pathlib import Path
 
 import pytest
 from ordering_protocol import CALM, LEFT, RIGHT, a_visit
@@ -160,3 +162,22 @@ async def test_hostile_text_in_a_reply_is_shown_harmlessly(tmp_path):
         text = screen_text(app)
         assert "[@click=app.quit]" in text
         assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)
+
+
+@pytest.mark.parametrize("key", ["r", "s"])
+async def test_a_finished_visit_says_whose_it_is_and_why_nothing_changes_at_80_columns(
+    tmp_path, key
+):
+    example = Path(__file__).parents[2] / "sessions" / "collapsing-foot-left.toml"
+    app = an_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_visit(Path(shutil.copy(example, tmp_path)))
+        await pilot.pause()
+        await keys(pilot, key)
+        top = screen_text(app).splitlines()[0]
+        assert top.split()[0] == "P-1077"
+        assert ("0 not reached" if key == "r" else "50 to accept") in top
+        if key == "s":
+            await keys(pilot, "down", "down", "down", "enter")
+            told = "To go on, reopen it with f in the review or the summary."
+            assert told in " ".join(screen_text(app).split())

@@ -1,5 +1,6 @@
 """The form for a new visit: three fields, errors beside them, and nothing begun by accident."""
 
+import re
 from contextlib import asynccontextmanager
 
 import pytest
@@ -105,7 +106,9 @@ async def test_the_wanted_protocol_stands_first_with_title_minutes_and_what_it_i
 ):
     async with form(folder, small) as (app, _):
         text = screen_text(app)
-        assert "▸ A small exam  about 5 minutes" in text
+        assert re.search("▸ A small exam +about 5 minutes", text)
+        starts = {line.index("about") for line in text.splitlines() if "minutes, version" in line}
+        assert len(starts) == 1
         assert "For tests." in text
 
 
@@ -174,3 +177,15 @@ async def test_no_window_is_too_small_or_too_large(folder, small, size):
         await pilot.resize_terminal(80, 24)
         await pilot.pause()
         assert "New visit" in screen_text(app)
+
+
+async def test_the_key_line_says_when_enter_begins_the_exam(folder, small):
+    async with form(folder, small) as (app, pilot):
+        await type_text(pilot, "P-0042")
+        await pilot.press("enter")
+        assert "Enter next" in screen_text(app)
+        await type_text(pilot, "AB")
+        await pilot.press("enter")
+        assert "Enter begin the exam" in screen_text(app)
+        await pilot.press("enter")
+        assert isinstance(app.screen, ExamScreen)

@@ -1,8 +1,8 @@
 """Writing a page from the screens: what is asked first, what is never replaced, what is said."""
 
+import shutil
 import stat
 from contextlib import asynccontextmanager
-from datetime import timedelta
 from pathlib import Path
 
 import pypdf
@@ -11,7 +11,6 @@ from ordering_protocol import CALM, LEFT, a_visit
 from screen_text import an_app, keys, screen_text, type_text
 
 from examwalk.cli import main
-from examwalk.report.dates import date_words
 from examwalk.report.pages import KIND_NAMES, PAGES
 from examwalk.report.printing import CHOSEN_BY, CannotPrintError, browser
 from examwalk.session.signing import sign
@@ -255,25 +254,27 @@ async def test_escape_writes_nothing(tmp_path):
 
 
 async def test_the_patients_page_is_dated_from_the_first_day_of_wear(tmp_path):
-    async with pages_of(tmp_path) as (app, pilot):
+    example = Path(__file__).parents[2] / "sessions" / "heel-pain-right.toml"
+    app = an_app(tmp_path)
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.open_visit(Path(shutil.copy(example, tmp_path)))
+        await keys(pilot, "s", "e")
         assert "Worn from" not in screen_text(app)
         await keys(pilot, "right", "right", "down", "down", "down", "down")
         assert "▸ Worn from" in screen_text(app)
-        visited = app.visit.session.started.date()
-        await type_text(pilot, (visited - timedelta(days=1)).isoformat())
+        await type_text(pilot, "2026-09-13")
         await keys(pilot, "enter")
-        assert "cannot be the first day of wear" in flat(app)
-        assert not beside(app, "-patient.html").exists()
-        app.screen.query_one("#day").value = "soon"
-        await pilot.pause()
+        assert "it lies before the visit of 2026-09-14" in flat(app)
+        await keys(pilot, "ctrl+u")
+        await type_text(pilot, "soon")
         await keys(pilot, "enter")
         assert "“soon” is no day; write it as 2027-01-31" in flat(app)
-        starts = visited + timedelta(days=10)
-        app.screen.query_one("#day").value = starts.isoformat()
-        await pilot.pause()
+        assert not beside(app, "-patient.html").exists()
+        await keys(pilot, "ctrl+u")
+        await type_text(pilot, "2026-10-01")
         await keys(pilot, "enter")
         await settled(pilot)
-        assert date_words(starts) in beside(app, "-patient.html").read_text(encoding="utf-8")
+        assert "1 October 2026" in beside(app, "-patient.html").read_text(encoding="utf-8")
 
 
 async def test_a_page_can_leave_out_who_it_is_and_so_does_its_name(tmp_path):

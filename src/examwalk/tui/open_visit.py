@@ -32,7 +32,8 @@ from examwalk.tui.outlook import Outlook
 from examwalk.tui.visit_on_disk import Clock, VisitOnDisk
 
 FINISHED = later(
-    "This visit is finished, so nothing in it was changed. Reopen it in the review to go on."
+    "This visit is finished, so nothing was changed. To go on, reopen it with f in the review or"
+    " the summary."
 )
 SIGNED = later(
     "This visit is signed, so nothing in it was changed. A correction is written beside what "

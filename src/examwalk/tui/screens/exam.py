@@ -10,7 +10,7 @@ from textual.geometry import Region
 from textual.widgets import Input
 
 from examwalk.language import say
-from examwalk.protocol.model import Kind
+from examwalk.protocol.model import DeviceEffect, Kind
 from examwalk.session.model import Place, Side
 from examwalk.tui.exam_walk import ExamWalk
 from examwalk.tui.keys import bindings_of
@@ -289,7 +289,7 @@ class ExamScreen(Page[None]):
             self.query_one("#title", Words).show(title_line(visit, walk.test))
             self.query_one(Teaching).show(walk.test)
             self._show_answers()
-            self.query_one(Banner).warn(visit, is_short=self._is_tight)
+            self.query_one(Banner).warn(visit, is_short=not self._tells_what_stops)
             if self._field_for != walk.here:
                 self.query_one("#body").scroll_home(animate=False)
             self._show_words()
@@ -297,6 +297,18 @@ class ExamScreen(Page[None]):
             self.query_one(Alerts).show(alerts, ALERT_LINES[self.has_class("-wide")])
             self.query_one(Notice).tell(walk.said)
             self.query_one(KeyLine).show(exam_keys(visit, walk.test, walk.here))
+
+    @property
+    def _tells_what_stops(self) -> bool:
+        """Whether the banner says all about what stops, not just whom to refer to and when.
+
+        In a low window it does so until the next key, or it would take the room of every test.
+        """
+        if self._is_tight:
+            return False
+        stops = [one for one in self._visit.case.cautions if one.device is DeviceEffect.STOP]
+        is_new = any((one.id, one.side) in self._walk.fresh for one in stops)
+        return is_new or self.size.height >= ROOMY_ROWS
 
     def _scroll_to_pointer(self) -> None:
         """Bring the row at the pointer into sight, where not all answers have room."""

@@ -83,18 +83,29 @@ class JumpSheet(Sheet[Place]):
     def _list(self, typed: str) -> None:
         self._listed_for = typed
         words = typed.casefold().split()
-        self._found = tuple(test for test in self._tests if self._matches(test, words))
+        ranks = {test: self._rank(test, words) for test in self._tests}
+        found = [test for test, rank in ranks.items() if rank is not None]
+        self._found = tuple(sorted(found, key=lambda test: ranks[test] or 0))
         tests = self.query_one(OptionList)
         tests.set_options([Option(self._line(test)) for test in self._found])
         if self._found:
             here = self._here.test
-            tests.highlighted = self._found.index(here) if here in self._found else 0
+            tests.highlighted = self._found.index(here) if here in self._found and not words else 0
 
-    def _matches(self, test_id: str, words: list[str]) -> bool:
+    def _rank(self, test_id: str, words: list[str]) -> int | None:
+        """Return how well a test fits what was typed, the best first; nothing where it does not.
+
+        The name of a test comes before that of its position: "supin" is the supination test first,
+        and then whatever is done supine.
+        """
         test = self._visit.protocol.tests_by_id[test_id]
         position = self._visit.protocol.position(test.position).title
-        text = f"{test.title} {test.short_title} {position}".casefold()
-        return all(word in text for word in words)
+        name = f"{test.title} {test.short_title}".casefold()
+        if all(f" {word}" in f" {name}" for word in words):
+            return 0
+        if all(word in name for word in words):
+            return 1
+        return 2 if all(word in f"{name} {position}".casefold() for word in words) else None
 
     def _line(self, test_id: str) -> Content:
         test = self._visit.protocol.tests_by_id[test_id]

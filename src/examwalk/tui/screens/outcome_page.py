@@ -54,24 +54,41 @@ class VisitLine(Widget):
         self._patient = ""
         self._about = ""
         self._how_far = ""
+        self._states: tuple[str, ...] = ()
 
-    def show(self, visit: OpenVisit, how_far: str) -> None:
-        """Show the visit as it is now."""
+    def show(self, visit: OpenVisit, how_far: str, states: tuple[str, ...] = ()) -> None:
+        """Show the visit as it is now.
+
+        Args:
+            visit: the open visit.
+            how_far: what is done and what is left.
+            states: the state of the visit in many words and in fewer; the first that fits is told.
+        """
         self._patient = shortened(visit.session.patient, 20)
         invented = (say("invented"),) if visit.session.invented else ()
         self._about = " · ".join(filter(None, (*invented, complaint_of(visit))))
         self._how_far = how_far
+        self._states = states
         self.refresh()
 
     def render(self) -> Content:
         """Draw the line."""
         width = self.size.width
-        right = phrase((say(self._title), "bold"), (f"  {self._how_far}", "$dim"))
         patient = phrase((self._patient, "bold"))
+        right = self._right(width - patient.cell_length - 2)
         room = width - right.cell_length - patient.cell_length - 4
         about = shortened(self._about, room) if room > 8 else ""
         head = patient + phrase((f"  {about}", "$dim"))
         return head.truncate(max(0, width - right.cell_length - 2), pad=True) + "  " + right
+
+    def _right(self, room: int) -> Content:
+        """Write the screen's name and how far the visit is, in as many words as there is room."""
+        for state in (*self._states, ""):
+            told = f"  {state}  {self._how_far}" if state else f"  {self._how_far}"
+            right = phrase((say(self._title), "bold"), (told, "$dim"))
+            if right.cell_length <= room:
+                return right
+        return right.truncate(max(0, room), ellipsis=True)
 
 
 class OutcomePage(Page[None]):
@@ -182,10 +199,10 @@ class OutcomePage(Page[None]):
         self.outcome = self._outcome_now()
         finished = visit.session.finished
         self.query_one(KeyLine).show(self._keys_now())
-        state = ""
+        states: tuple[str, ...] = ()
         if finished and visit.is_finished and not visit.is_signed:
-            state = f"{say('finished {time}', time=time_words(finished))}  "
-        self.query_one(VisitLine).show(visit, state + self.how_far())
+            states = (say("finished {time}", time=time_words(finished)), say("finished"))
+        self.query_one(VisitLine).show(visit, self.how_far(), states)
         self.query_one(StopBanner).show(visit)
         self.row_list.show(self.rows())
         self._show_reasons()

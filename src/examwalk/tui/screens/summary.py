@@ -65,19 +65,9 @@ class SummaryScreen(OutcomePage):
     TITLE_WORDS = later("Summary")
     LEGEND = LEGEND
     ON_LINE = (
-        *(
-            "decide",
-            "accept-all",
-            "withdraw",
-            "why",
-            "row",
-            "reading",
-            "repeats",
-            "compare",
-            "pages",
-            "undo",
-        ),
+        *("decide", "accept-all", "why", "pages", "repeats", "compare", "undo"),
         *("help", "exam", "review", "finish", "sign", "leave"),
+        *("withdraw", "row", "reading"),
     )
     BINDINGS: ClassVar = bindings_of(NAME)
 

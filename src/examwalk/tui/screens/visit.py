@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from attrs import evolve, frozen
-from textual import on
+from textual import events, on
 from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.widgets import Input, Static
@@ -16,7 +16,7 @@ from examwalk.protocol.model import Identity
 from examwalk.protocol.reading import read_protocol
 from examwalk.session.folder import CODE_LIMIT, DoubtKind, code_doubts
 from examwalk.text import clean_line
-from examwalk.tui.keys import bindings_of
+from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
@@ -29,6 +29,8 @@ if TYPE_CHECKING:
 
 LONGEST_EXAMINER = 40
 MOST_ROWS = 7
+TITLE_CELLS = 44
+"""How far titles are filled up, so that what stands behind them is in a column."""
 """Protocols in sight at once; the pointer brings the others up."""
 NO_EXAMINER = later("The record needs to say who examined, for example AB.")
 HINTS = {
@@ -82,13 +84,15 @@ def _first_of(error: UnusableFileError) -> str:
     )
 
 
-def protocol_row(offered: Offered) -> Row:
-    """Make the row of a protocol: its title, and how long it takes."""
+def protocol_row(offered: Offered, title_cells: int = 0) -> Row:
+    """Make the row of a protocol: its title, filled up to a width, and how long it takes."""
     identity = offered.identity
     if identity is None:
         text = phrase(("▲ ", "bold $warn"), offered.title, (f"  {say('cannot be used')}", "$warn"))
     else:
-        text = phrase(identity.title, (f"  {_time_and_version(identity)}", "$dim"))
+        title = phrase(identity.title)
+        filled_up = title.pad_right(max(0, title_cells - title.cell_length))
+        text = phrase(filled_up, (f"  {_time_and_version(identity)}", "$dim"))
     return Row(text, key=offered.path, hang=2)
 
 
@@ -147,7 +151,29 @@ class VisitScreen(Page[None]):
         """List the protocols with the first one at the pointer."""
         protocols = self.query_one("#protocols", RowList)
         protocols.styles.height = min(len(self._offered), MOST_ROWS)
-        protocols.show([protocol_row(one) for one in self._offered])
+        longest = max(phrase(one.title).cell_length for one in self._offered)
+        protocols.show([protocol_row(one, min(longest, TITLE_CELLS)) for one in self._offered])
+        if self._starting.examiner and not code_doubts(self._starting.patient):
+            self._focus_last()
+
+    @on(events.DescendantFocus)
+    def _show_keys(self) -> None:
+        self.query_one(KeyLine).show(self.key_line())
+
+    def key_line(self) -> tuple[Action, ...]:
+        """Return the actions for the line of keys, in the words that fit the field."""
+        is_last = self.focused is not None and self.focused.id == self._last_field
+        return tuple(
+            action.called(later("begin the exam")) if action.id == "next" and is_last else action
+            for action in super().key_line()
+        )
+
+    @property
+    def _last_field(self) -> str:
+        return "protocols" if len(self._offered) > 1 else "examiner"
+
+    def _focus_last(self) -> None:
+        self.set_focus(self.query_one(f"#{self._last_field}"))  # at once, before the next key
 
     @on(RowList.Pointed)
     def _pointed(self, event: RowList.Pointed) -> None:
@@ -173,7 +199,7 @@ class VisitScreen(Page[None]):
         elif focused == "patient" or not self._takes_examiner():
             self.query_one("#examiner").focus()
         elif focused == "examiner" and len(self._offered) > 1:
-            self.set_focus(self.query_one("#protocols"))  # at once, before the next key
+            self._focus_last()
         else:
             self._begin()
 

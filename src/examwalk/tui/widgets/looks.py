@@ -4,7 +4,6 @@ from attrs import frozen
 from textual.content import Content
 from textual.widget import Widget
 
-from examwalk.language import say
 from examwalk.tui.text import hanging, phrase
 from examwalk.tui.widgets.answers import POINTER
 
@@ -80,8 +79,9 @@ class Looks(Widget):
             (f"{POINTER if pointed else ' '} ", "bold $here"),
             (f"{look.key}  ", "bold" if pointed else "$dim"),
         )
+        words = f"{look.words}: " if look.looks else look.words
         body = phrase(
-            (f"{look.words}: ", "bold" if pointed else "$dim bold"),
-            (look.looks or say("not described"), "$foreground" if pointed else "$dim"),
+            (words, "bold" if pointed else "$dim bold"),
+            (look.looks, "$foreground" if pointed else "$dim"),
         )
         return hanging(head, body, width)

@@ -5,6 +5,7 @@ from itertools import accumulate
 
 from textual import events
 from textual.content import Content
+from textual.geometry import Size
 from textual.message import Message
 from textual.widget import Widget
 
@@ -252,7 +253,7 @@ class Divider(Widget):
     """A rule across the window with a few words at its beginning and at its end."""
 
     DEFAULT_CSS = """
-    Divider { height: 1; width: 1fr; }
+    Divider { height: auto; max-height: 3; width: 1fr; }
     """
 
     def __init__(self, called: str | None = None) -> None:
@@ -262,13 +263,28 @@ class Divider(Widget):
 
     def show(self, begins: str = "", ends: str = "", style: str = "$dim") -> None:
         """Show other words; those at the end give way where the rule is short."""
+        before = len(self._sentence(self.size.width))
         self._words = (begins, ends)
         self._style = style
-        self.refresh()
+        self.refresh(layout=before != len(self._sentence(self.size.width)))
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Say how many lines are needed: a rule is one, a long sentence takes more."""
+        return max(1, len(self._sentence(width)))
+
+    def _sentence(self, width: int) -> list[Content]:
+        """Return the lines of a sentence that is too long for the rule; a legend is cut."""
+        begin = phrase((self._words[0], self._style))
+        if self._style == "$dim" or begin.cell_length <= max(1, width - 2):
+            return []
+        return begin.wrap(max(1, width))
 
     def render(self) -> Content:
-        """Draw the rule."""
+        """Draw the rule, or the sentence in its place."""
         width = self.size.width
+        sentence = self._sentence(width)
+        if sentence:
+            return Content("\n").join(sentence)
         begins, ends = self._words
         begin = phrase((f"{shortened(begins, width - 2)} ", self._style)) if begins else EMPTY
         end = phrase((f" {ends}", "$dim")) if ends else EMPTY

@@ -39,9 +39,19 @@ class Teaching(Widget):
         if len(lines) > height:
             lines = lines[:height]
             more = f" {say(MORE)} "
-            last = lines[-1].truncate(max(0, width - len(more)), pad=True) if lines else ""
+            last = _whole_words(lines[-1], max(0, width - len(more))) if lines else ""
             lines[-1:] = [phrase(last, (more, "$here"))]
         return Content("\n").join(lines)
+
+
+def _whole_words(line: Content, width: int) -> Content:
+    """Cut a line to a width between two of its words, and fill it up."""
+    if line.cell_length > width:
+        kept = line.truncate(width).plain
+        if line.plain[len(kept) : len(kept) + 1] != " ":
+            kept = kept[: kept.rfind(" ") + 1]
+        line = line[: len(kept.rstrip())]
+    return line.pad_right(width - line.cell_length)
 
 
 def teaching_sections(test: Test, width: int) -> list[list[Content]]:
