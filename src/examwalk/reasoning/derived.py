@@ -80,7 +80,14 @@ def calculate(case: Case, derived: Derived, side: Side) -> DerivedValue:
     bounds of its inputs and at both answers of its open conditions.
     """
     value = _calculated(case, derived, side)
-    return evolve(value, through=merged((((derived.id, side),), value.through)))
+    return DerivedValue(
+        value.interval,
+        value.findings,
+        value.missing,
+        value.because,
+        through=merged((((derived.id, side),), value.through)),
+        may_lapse=value.may_lapse,
+    )
 
 
 def _calculated(case: Case, derived: Derived, side: Side) -> DerivedValue:

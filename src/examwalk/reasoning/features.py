@@ -140,8 +140,9 @@ def _from_effects(
     case: Case, feature: Feature, side: Side, missing: tuple[Place, ...], acting: Sequence[Acting]
 ) -> Outcome:
     sure = in_order(feature, (one for one in acting if one.verdict.holds))
-    value = settle(feature, sure)
-    trace = trace_of(feature, sure)
+    values = [settle(feature, sure[:number]) for number in range(len(sure) + 1)]
+    value = values[-1]
+    trace = trace_of(feature, sure, values)
     found = tuple(_collision(feature, side, value, clash) for clash in clashes(feature, sure))
     result = FeatureResult(
         id=feature.id,
@@ -201,9 +202,10 @@ def _without_value(feature: Feature, side: Side, applies: Verdict) -> FeatureRes
 
 def cut_of(feature: Feature, acting: Sequence[Acting], value: Value) -> float:
     """Return how much upper bounds took off a value."""
-    if feature.kind is not FeatureKind.AMOUNT:
+    unbounded = upper_bounds_lifted(acting)
+    if feature.kind is not FeatureKind.AMOUNT or len(unbounded) == len(acting):
         return 0
-    wanted = settle(feature, upper_bounds_lifted(acting))
+    wanted = settle(feature, unbounded)
     assert isinstance(wanted, float)
     assert isinstance(value, float)
     return max(0.0, wanted - value)

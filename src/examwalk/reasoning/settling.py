@@ -132,26 +132,36 @@ def _settle_amount(feature: Feature, acting: Sequence[Acting]) -> float:
         value = _cautious(
             feature, (one.number for one in starts if one.rule.class_.rank == strongest)
         )
-    value += sum(one.number for one in acting if one.verb == "add")
-    bounded = _within_bounds(feature, value, acting)
-    return snapped(feature, bounded, lambda step: _within_bounds(feature, step, acting) == step)
+    value += sum([one.number for one in acting if one.verb == "add"])
+    limits = _limits(feature, acting)
+    bounded = _within(limits, value)
+    return snapped(feature, bounded, lambda step: _within(limits, step) == step)
 
 
-def _within_bounds(feature: Feature, value: float, acting: Sequence[Acting]) -> float:
-    """Apply the bounds from the weakest class to the strongest, which has the last word."""
+Limits = Sequence[tuple[float, float]]
+"""The least and the greatest amount that each class allows, the strongest class last."""
+
+
+def _limits(feature: Feature, acting: Sequence[Acting]) -> Limits:
     bounds = [one for one in acting if one.verb in ("at_least", "at_most")]
-    for _, together in groupby(bounds, key=lambda one: one.rule.class_):
-        value = _bounded(feature, value, list(together))
-    return value
+    classes = groupby(bounds, key=lambda one: one.rule.class_)
+    return [_limits_of_class(feature, list(together)) for _, together in classes]
 
 
-def _bounded(feature: Feature, value: float, acting: Sequence[Acting]) -> float:
-    """Keep a value within the bounds of one class; where they exclude each other be cautious."""
+def _limits_of_class(feature: Feature, acting: Sequence[Acting]) -> tuple[float, float]:
+    """Return the bounds of one class; where they exclude each other the cautious one is both."""
     low = max((one.number for one in acting if one.verb == "at_least"), default=-math.inf)
     high = min((one.number for one in acting if one.verb == "at_most"), default=math.inf)
     if low > high:
-        return _cautious(feature, (low, high))
-    return min(max(value, low), high)
+        low = high = _cautious(feature, (low, high))
+    return low, high
+
+
+def _within(limits: Limits, value: float) -> float:
+    """Apply the bounds from the weakest class to the strongest, which has the last word."""
+    for low, high in limits:
+        value = min(max(value, low), high)
+    return value
 
 
 def snapped(feature: Feature, value: float, is_allowed: Callable[[float], bool]) -> float:

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, FeatureKind, Protocol
 from examwalk.protocol.wording import reason_words
 from examwalk.reasoning.case import Case
+from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.features import Ordered, settle_features
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.intervals import Interval
@@ -77,28 +78,30 @@ def _derived(case: Case) -> tuple[DerivedResult, ...]:
     for derived in case.protocol.derived:
         for side in sides_of(derived.sides):
             value = case.derived_value(derived, side)
-            if value.interval is None:
-                continue
-            bounds = None if value.may_lapse else value.interval
-            results.append(
-                DerivedResult(
-                    id=derived.id,
-                    title=derived.title,
-                    side=side,
-                    low=bounds.low if bounds else None,
-                    high=bounds.high if bounds else None,
-                    unit=derived.unit,
-                    decimals=derived.decimals,
-                    band=_band(derived, bounds),
-                    because=value.because,
-                    inputs=value.findings,
-                    missing=value.missing,
-                    basis=derived.basis,
-                    internal=derived.internal,
-                    unit_one=derived.unit_one,
-                )
-            )
+            if value.interval is not None:
+                key = ("derived-result", derived.id, side, id(value))
+                results.append(case.memory.kept(key, (derived, side, value), _derived_result))
     return tuple(results)
+
+
+def _derived_result(derived: Derived, side: Side, value: DerivedValue) -> DerivedResult:
+    bounds = None if value.may_lapse else value.interval
+    return DerivedResult(
+        id=derived.id,
+        title=derived.title,
+        side=side,
+        low=bounds.low if bounds else None,
+        high=bounds.high if bounds else None,
+        unit=derived.unit,
+        decimals=derived.decimals,
+        band=_band(derived, bounds),
+        because=value.because,
+        inputs=value.findings,
+        missing=value.missing,
+        basis=derived.basis,
+        internal=derived.internal,
+        unit_one=derived.unit_one,
+    )
 
 
 def _band(derived: Derived, bounds: Interval | None) -> str:

@@ -4,15 +4,21 @@ from collections.abc import Sequence
 
 from examwalk.protocol.model import Feature, Protocol, SourceMark
 from examwalk.reasoning.results import TraceStep
-from examwalk.reasoning.settling import Acting, effect_words, settle, value_words
+from examwalk.reasoning.settling import Acting, Value, effect_words, value_words
 
 
-def trace_of(feature: Feature, acting: Sequence[Acting]) -> tuple[TraceStep, ...]:
-    """Say step by step what each effect did to a feature."""
+def trace_of(
+    feature: Feature, acting: Sequence[Acting], values: Sequence[Value]
+) -> tuple[TraceStep, ...]:
+    """Say step by step what each effect did to a feature.
+
+    Args:
+        feature: the feature.
+        acting: the effects in the order in which they act.
+        values: the value before the first of them, and after each.
+    """
     steps = []
-    before = settle(feature, ())
-    for number, one in enumerate(acting, 1):
-        after = settle(feature, acting[:number])
+    for one, before, after in zip(acting, values, values[1:], strict=False):
         steps.append(
             TraceStep(
                 rule=one.rule.id,
@@ -27,7 +33,6 @@ def trace_of(feature: Feature, acting: Sequence[Acting]) -> tuple[TraceStep, ...
                 through=one.verdict.through,
             )
         )
-        before = after
     return tuple(steps)
 
 
