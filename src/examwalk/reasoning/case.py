@@ -20,7 +20,7 @@ from examwalk.protocol.model import (
 from examwalk.reasoning.conditions_met import NO_FEATURES, SettledFeatures
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction
-from examwalk.reasoning.memory import Memory, memory_of
+from examwalk.reasoning.memory import AskedAt, Memory, memory_of
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import CautionRaised, CrosscheckFired, Truth
 from examwalk.session.model import Answer, Place, Side
@@ -72,10 +72,18 @@ class Case:
         A test whose ``ask_when`` is still unknown is among them; one for which it is false is
         not.
         """
+        return self._to_be_examined(self.memory.places_in_order)
+
+    @cached_property
+    def unanswered(self) -> tuple[Place, ...]:
+        """Those of the places that have no answer."""
+        row, in_order = self.row, self.memory.places_in_order
+        return self._to_be_examined([one for one in in_order if row[one.column] is None])
+
+    def _to_be_examined(self, asked_at: Sequence[AskedAt]) -> tuple[Place, ...]:
         return tuple(
             place
-            for test in self.protocol.tests_in_order
-            for place in places_of(test)
+            for place, test, _ in asked_at
             if self.indicated(test, place.side).truth is not Truth.FALSE
         )
 

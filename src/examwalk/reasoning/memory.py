@@ -9,11 +9,12 @@ ever to be struck out.
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import cached_property
 from itertools import count
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from examwalk.language import chosen_language
-from examwalk.protocol.model import Protocol
+from examwalk.protocol.model import Protocol, Test
 from examwalk.reasoning.dependence import Dependence
+from examwalk.reasoning.places import places_of
 from examwalk.reasoning.questions import Questions
 from examwalk.session.model import Answer, Place, Side
 
@@ -21,6 +22,15 @@ MOST_KEPT = 60_000
 """So many things are kept at most; then the memory begins anew."""
 
 Worked = TypeVar("Worked")
+
+
+class AskedAt(NamedTuple):
+    """A test where it is asked."""
+
+    place: Place
+    test: Test
+    column: int
+    """Where its answer stands in a row."""
 
 
 class Memory:
@@ -34,6 +44,13 @@ class Memory:
         self._numbers = count()
         places = [Place(test.id, side) for test in protocol.tests for side in Side]
         self._columns = {place: column for column, place in enumerate(places)}
+
+    @cached_property
+    def places_in_order(self) -> Sequence[AskedAt]:
+        """Where each test is asked, in the order of the exam, left before right."""
+        tests = self._protocol.tests_in_order
+        asked = [(place, test) for test in tests for place in places_of(test)]
+        return [AskedAt(place, test, self._columns[place]) for place, test in asked]
 
     @cached_property
     def questions(self) -> Questions:
@@ -77,20 +94,24 @@ class Memory:
             work: works it out from the inputs.
         """
         found = self._kept.get(key)
-        if found is None:
-            if len(self._kept) >= MOST_KEPT:
-                self._kept.clear()
-                self._one_of_each.clear()
-            found = self._kept[key] = (work(*inputs), inputs)
-        value: Worked = found[0]
-        return value
+        if found is not None:
+            value: Worked = found[0]
+            return value
+        return self._keep(key, inputs, work(*inputs))
 
     def shared(self, key: Hashable, inputs: tuple[Any, ...], work: Callable[..., Worked]) -> Worked:
         """Do as ``kept``, and return the same object for all equal outcomes."""
         found = self._kept.get(key)
-        if found is None:
-            return self.kept(key, inputs, lambda *inputs: self.one_of(work(*inputs)))
-        value: Worked = found[0]
+        if found is not None:
+            value: Worked = found[0]
+            return value
+        return self._keep(key, inputs, self.one_of(work(*inputs)))
+
+    def _keep(self, key: Hashable, inputs: tuple[Any, ...], value: Worked) -> Worked:
+        if len(self._kept) >= MOST_KEPT:
+            self._kept.clear()
+            self._one_of_each.clear()
+        self._kept[key] = value, inputs
         return value
 
     def one_of(self, value: Worked) -> Worked:

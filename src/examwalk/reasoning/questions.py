@@ -108,9 +108,18 @@ class Questions:
 
         return self._memory.kept(("of-each", id(judged)), (judged,), work)
 
+    def numbers(self) -> Sequence[tuple[Derived, Side, Number]]:
+        """Return every derived value of the protocol on each of its sides."""
+        return self._memory.kept(("numbers",), (), self._numbers)
+
     def number(self, name: str, side: Side) -> Number:
         """Return the answer to a test, or a derived value, as a number on one side."""
         return self._memory.kept(("number", name, side), (name, side), self._number)
+
+    def _numbers(self) -> Sequence[tuple[Derived, Side, Number]]:
+        derived = self._protocol.derived
+        sides = [(one, side) for one in derived for side in sides_of(one.sides)]
+        return [(one, side, self.number(one.id, side)) for one, side in sides]
 
     def _whole(self, condition: Condition, side: Side) -> Question:
         question = self._part(condition, side)
@@ -164,15 +173,11 @@ class Questions:
         join_certainty: Callable[[Sequence[Certainty]], Certainty],
     ) -> Question:
         number, kept = self._memory.new_number(), self._memory.kept
-
-        def work(*verdicts: Verdict) -> Verdict:
-            return join(verdicts)
-
         asks = [part.verdict for part in parts]
 
         def ask(case: Case, features: SettledFeatures) -> Verdict:
             verdicts = tuple([ask_part(case, features) for ask_part in asks])
-            return kept((number, *map(id, verdicts)), verdicts, work)
+            return kept((number, *map(id, verdicts)), (verdicts,), join)
 
         return Question(ask, join_certainty([part.certainty for part in parts]))
 

@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, FeatureKind, Protocol
 from examwalk.protocol.wording import reason_words
 from examwalk.reasoning.case import Case
+from examwalk.reasoning.conditions_met import NO_FEATURES
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.features import Ordered, settle_features
 from examwalk.reasoning.fitting import case_of
@@ -75,12 +76,12 @@ def summarise_case(
 
 def _derived(case: Case) -> tuple[DerivedResult, ...]:
     results = []
-    for derived in case.protocol.derived:
-        for side in sides_of(derived.sides):
-            value = case.derived_value(derived, side)
-            if value.interval is not None:
-                key = ("derived-result", derived.id, side, id(value))
-                results.append(case.memory.kept(key, (derived, side, value), _derived_result))
+    kept = case.memory.kept
+    for derived, side, number in case.memory.questions.numbers():
+        value = number(case, NO_FEATURES)
+        if value.interval is not None:
+            key = ("derived-result", derived.id, side, id(value))
+            results.append(kept(key, (derived, side, value), _derived_result))
     return tuple(results)
 
 
@@ -141,9 +142,7 @@ def _missing(
 ) -> tuple[MissingFinding, ...]:
     """List what has no answer, most consequential first: stops, cautions, then features."""
     missing = []
-    for place in case.places:
-        if place in case.answers:
-            continue
+    for place in case.unanswered:
         cautions = [caution for caution in open_cautions if place in caution.missing]
         changes = dict.fromkeys(result.title for result in features if place in result.missing)
         stops = sum(caution.device is DeviceEffect.STOP for caution in cautions)
