@@ -1,23 +1,17 @@
 """Derived values: named calculations over findings, known within bounds while some are missing."""
 
-from __future__ import annotations
-
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import product
-from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
 
 from examwalk.protocol.model import Derived, Kind, Protocol, Test
 from examwalk.reasoning.calculations import body_mass_index, iwgdf_risk, limb_length_lift
 from examwalk.reasoning.intervals import Interval, distance, exactly, hull, monotone
-from examwalk.reasoning.logic import Verdict, merged
+from examwalk.reasoning.logic import ALWAYS, Verdict, merged
 from examwalk.reasoning.results import DerivedAt, Truth
 from examwalk.reasoning.shell_beam import relative_stiffness, strips_of
-from examwalk.session.model import BOTH_FEET, Answer, Place, Side
-
-if TYPE_CHECKING:
-    from examwalk.reasoning.case import Case
+from examwalk.session.model import Answer, Place, Side
 
 
 @frozen
@@ -73,13 +67,21 @@ def _bounds_of(protocol: Protocol, test: Test) -> Interval:
     return Interval(*test.hard)
 
 
-def calculate(case: Case, derived: Derived, side: Side) -> DerivedValue:
+def calculate(
+    derived: Derived, side: Side, inputs: Sequence[DerivedValue], verdicts: Sequence[Verdict]
+) -> DerivedValue:
     """Work out a derived value on one side.
 
     An unanswered input leaves a range of possible values: each calculation is evaluated at the
     bounds of its inputs and at both answers of its open conditions.
+
+    Args:
+        derived: the derived value.
+        side: the side that it is worked out for.
+        inputs: its inputs, each on all sides that it is asked for.
+        verdicts: what its conditions come to, in the order of ``conditions_of``.
     """
-    value = _calculated(case, derived, side)
+    value = _calculated(derived, inputs, iter(verdicts))
     return DerivedValue(
         value.interval,
         value.findings,
@@ -90,32 +92,30 @@ def calculate(case: Case, derived: Derived, side: Side) -> DerivedValue:
     )
 
 
-def _calculated(case: Case, derived: Derived, side: Side) -> DerivedValue:
+def _calculated(
+    derived: Derived, inputs: Sequence[DerivedValue], verdicts: Iterator[Verdict]
+) -> DerivedValue:
     if derived.when is None:
-        return _worked_out(case, derived, side)
-    verdict = case.verdict(derived.when, side)
+        return _worked_out(derived, inputs, verdicts)
+    verdict = next(verdicts)
     if verdict.truth is Truth.FALSE:
         return DerivedValue(None, verdict.findings, verdict.missing)
-    value = _worked_out(case, derived, side)
+    value = _worked_out(derived, inputs, verdicts)
     if verdict.is_unknown and value.interval is not None:
         missing = merged((verdict.missing, value.missing))
         return evolve(value, missing=missing, may_lapse=True)
     return value
 
 
-def _worked_out(case: Case, derived: Derived, side: Side) -> DerivedValue:
+def _worked_out(
+    derived: Derived, inputs: Sequence[DerivedValue], verdicts: Iterator[Verdict]
+) -> DerivedValue:
+    conditions = dict(zip(derived.conditions, verdicts, strict=False))
     if derived.points:
-        return _points(case, derived, side)
+        return _points(derived, [next(verdicts) for _ in derived.points])
     if derived.rows:
-        return _lookup(case, derived, side)
-    if derived.calculation == "side-difference":
-        inputs = [case.number(derived.inputs[0], foot) for foot in BOTH_FEET]
-    else:
-        inputs = [case.number(name, side) for name in derived.inputs]
-    verdicts = {
-        name: case.verdict(condition, side) for name, condition in derived.conditions.items()
-    }
-    grounds: tuple[DerivedValue | Verdict, ...] = (*inputs, *verdicts.values())
+        return _lookup(derived, verdicts)
+    grounds: tuple[DerivedValue | Verdict, ...] = (*inputs, *conditions.values())
     findings = merged(ground.findings for ground in grounds)
     through = merged(ground.through for ground in grounds)
     intervals = [value.interval for value in inputs if value.interval is not None]
@@ -124,7 +124,7 @@ def _worked_out(case: Case, derived: Derived, side: Side) -> DerivedValue:
         return DerivedValue(None, findings, lapsed, through=through)
     interval = hull(
         _CALCULATIONS[derived.calculation](intervals, dict(answers), dict(derived.parameters))
-        for answers in _possible_answers(verdicts.items())
+        for answers in _possible_answers(conditions.items())
     )
     may_lapse = any(value.may_lapse for value in inputs)
     is_open = may_lapse or not interval.is_settled
@@ -143,13 +143,10 @@ def _possible_answers(
     )
 
 
-def _points(case: Case, derived: Derived, side: Side) -> DerivedValue:
+def _points(derived: Derived, verdicts: Sequence[Verdict]) -> DerivedValue:
     low = high = 0.0
-    verdicts = []
     reasons = []
-    for points in derived.points:
-        verdict = case.verdict(points.when, side)
-        verdicts.append(verdict)
+    for points, verdict in zip(derived.points, verdicts, strict=True):
         if verdict.holds:
             low += points.points
             high += points.points
@@ -168,12 +165,12 @@ def _points(case: Case, derived: Derived, side: Side) -> DerivedValue:
     )
 
 
-def _lookup(case: Case, derived: Derived, side: Side) -> DerivedValue:
+def _lookup(derived: Derived, answers: Iterator[Verdict]) -> DerivedValue:
     possible: list[float] = []
     verdicts = []
     because = ""
     for row in derived.rows:
-        verdict = Verdict(Truth.TRUE) if row.when is None else case.verdict(row.when, side)
+        verdict = ALWAYS if row.when is None else next(answers)
         if verdict.truth is Truth.FALSE:
             continue
         verdicts.append(verdict)

@@ -318,15 +318,16 @@ class Questions:
     def _calculation(self, derived: Derived, side: Side) -> Number:
         own, shared = self._memory.new_number(), self._memory.shared
         feet = BOTH_FEET if derived.calculation == "side-difference" else (side,)
-        looks = (
-            *[self.number(name, foot) for name in derived.inputs for foot in feet],
-            *[self.of(condition, side).verdict for condition in conditions_of(derived)],
-        )
+        numbers = [self.number(name, foot) for name in derived.inputs for foot in feet]
+        asks = [self.of(condition, side).verdict for condition in conditions_of(derived)]
+
+        def work(inputs: Sequence[DerivedValue], verdicts: Sequence[Verdict]) -> DerivedValue:
+            return calculate(derived, side, inputs, verdicts)
 
         def calculation(case: Case, _: SettledFeatures = NO_FEATURES) -> DerivedValue:
-            grounds = tuple([look(case, NO_FEATURES) for look in looks])
-            key = (own, *map(id, grounds))
-            return shared(key, grounds, lambda *_: calculate(case, derived, side))
+            inputs = tuple([number(case, NO_FEATURES) for number in numbers])
+            verdicts = tuple([ask(case, NO_FEATURES) for ask in asks])
+            return shared((own, *map(id, inputs), *map(id, verdicts)), (inputs, verdicts), work)
 
         return calculation
 
