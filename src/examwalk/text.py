@@ -24,7 +24,7 @@ def is_harmful(character: str) -> bool:
 
 def clean(text: str) -> str:
     """Return the text with every harmful character replaced by U+FFFD."""
-    if text.isascii() and text.isprintable():
+    if text.isprintable():
         return text
     return "".join(REPLACEMENT if is_harmful(character) else character for character in text)
 

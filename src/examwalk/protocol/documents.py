@@ -4,6 +4,7 @@ import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
+from operator import itemgetter
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ LARGEST_FILE_BYTES = 2_000_000
 MOST_FILES = 100
 MOST_NESTED = 32
 """No table or list of a protocol lies deeper than this in others."""
+_CONTAINERS = (dict, list)
 
 
 @frozen
@@ -107,19 +109,20 @@ def _canonical(value: object) -> object:
     length has it. The order of plain keys and of tables can mean something (options, reasons)
     and is kept; that of arrays of tables never does, so they are put by name.
     """
-    if isinstance(value, dict):
-        items = sorted(value.items(), key=_canonical_rank)
-        return [[key, _canonical(inner)] for key, inner in items]
     if isinstance(value, list):
-        return [_canonical(inner) for inner in value]
-    return value
-
-
-def _canonical_rank(item: tuple[str, object]) -> tuple[int, str]:
-    key, value = item
-    if _is_array_of_tables(value):
-        return 1, key
-    return (2 if isinstance(value, dict) else 0), ""
+        return [_canonical(inner) if isinstance(inner, _CONTAINERS) else inner for inner in value]
+    if not isinstance(value, dict):
+        return value
+    plain, arrays, tables = [], [], []
+    for key, inner in value.items():
+        item = [key, _canonical(inner)]
+        if isinstance(inner, dict):
+            tables.append(item)
+        elif _is_array_of_tables(inner):
+            arrays.append(item)
+        else:
+            plain.append(item)
+    return [*plain, *sorted(arrays, key=itemgetter(0)), *tables]
 
 
 def read_document(path: Path) -> Document:
@@ -179,7 +182,7 @@ def _first_too_deep(data: Mapping[str, Any]) -> KeyPath | None:
             ((*path, key), inner)
             for path, value in level
             for key, inner in _items(value)
-            if isinstance(inner, dict | list)
+            if isinstance(inner, _CONTAINERS)
         ]
     return level[0][0] if level else None
 

@@ -6,9 +6,9 @@ are found at once.
 
 import re
 import types
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from enum import Enum
-from functools import cache
+from functools import cache, partial
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import attrs
@@ -19,6 +19,8 @@ from examwalk.text import clean_line, is_harmful, names_a_device
 
 Report = Callable[[KeyPath, str], None]
 """Called for each problem with the key path and a sentence."""
+_Reader = Callable[[Any, KeyPath, Report], Any]
+"""Reads a value that stands at a key path."""
 
 LONGEST_TEXT = 20_000
 LARGEST_NUMBER = 1_000_000_000
@@ -41,34 +43,42 @@ BROKEN = _Broken()
 
 def structure(cls: type, value: object, report: Report, path: KeyPath = ()) -> Any:
     """Read a value as this class, or report what is wrong and return ``BROKEN``."""
-    return _read(cls, value, path, report)
+    return _reader_of(cls)(value, path, report)
 
 
-def _read(expected: Any, value: object, path: KeyPath, report: Report) -> Any:
+def _reader_of(expected: Any) -> _Reader:
+    """Return what reads values of a type: thousands of values are read of a few types."""
     origin = get_origin(expected)
     if origin in (Union, types.UnionType):
-        return _read_union(get_args(expected), value, path, report)
+        return _union_reader(get_args(expected))
     if origin is tuple:
-        return _read_list(get_args(expected), value, path, report)
+        return _list_reader(get_args(expected))
     if origin is not None and issubclass(origin, Mapping):
-        return _read_mapping(get_args(expected)[1], value, path, report)
+        return partial(_read_mapping, _reader_of(get_args(expected)[1]))
     if attrs.has(expected):
-        return _read_class(expected, value, path, report)
+        return partial(_read_class, expected)  # its keys may hold tables of the same class
     if issubclass(expected, Enum):
-        return _read_enum(expected, value, path, report)
-    return _read_scalar((expected,), value, path, report)
+        return partial(_read_enum, {str(member.value): member for member in expected})
+    return partial(_read_scalar, (expected,))
 
 
-def _read_union(members: tuple[Any, ...], value: object, path: KeyPath, report: Report) -> Any:
+def _union_reader(members: tuple[Any, ...]) -> _Reader:
     members = tuple(member for member in members if member is not type(None))
     scalars = tuple(member for member in members if member in _KIND_WORDS)
-    others = [member for member in members if member not in _KIND_WORDS]
-    for member in others:
-        if isinstance(value, list if get_origin(member) is tuple else dict):
-            return _read(member, value, path, report)
-    if others and not scalars:
-        return _read(others[0], value, path, report)
-    return _read_scalar(scalars, value, path, report)
+    others = [
+        (list if get_origin(member) is tuple else dict, _reader_of(member))
+        for member in members
+        if member not in _KIND_WORDS
+    ]
+    otherwise = partial(_read_scalar, scalars) if scalars or not others else others[0][1]
+
+    def read(value: object, path: KeyPath, report: Report) -> Any:
+        for kind, reader in others:
+            if isinstance(value, kind):
+                return reader(value, path, report)
+        return otherwise(value, path, report)
+
+    return read if len(others) + bool(scalars) > 1 else otherwise
 
 
 def _read_scalar(allowed: tuple[type, ...], value: object, path: KeyPath, report: Report) -> Any:
@@ -94,7 +104,7 @@ def _read_text(value: str, path: KeyPath, report: Report) -> Any:
     if len(value) > LONGEST_TEXT:
         report(path, f"this text has {len(value)} characters; at most {LONGEST_TEXT}.")
         return BROKEN
-    if not (value.isascii() and value.isprintable()):
+    if not value.isprintable():
         for number, character in enumerate(value, 1):
             if is_harmful(character):
                 report(
@@ -106,61 +116,79 @@ def _read_text(value: str, path: KeyPath, report: Report) -> Any:
     return value
 
 
-def _read_list(items: tuple[Any, ...], value: object, path: KeyPath, report: Report) -> Any:
+def _list_reader(items: tuple[Any, ...]) -> _Reader:
+    """Return what reads a list of any length, or one with an item of each of these types."""
+    if items[-1] is Ellipsis:
+        return partial(_read_list, _reader_of(items[0]), None)
+    if len(set(items)) > 1:
+        raise TypeError(f"all items of a list are of one type, not {items}")
+    return partial(_read_list, _reader_of(items[0]), len(items))
+
+
+def _read_list(
+    item: _Reader, length: int | None, value: object, path: KeyPath, report: Report
+) -> Any:
     if not isinstance(value, list):
         hint = f" Write [{describe(value)}]." if isinstance(value, str | int | float) else ""
         report(path, f"expected a list, found {describe(value)}.{hint}")
         return BROKEN
-    any_length = items[-1] is Ellipsis
-    if not any_length and len(value) != len(items):
-        report(path, f"expected a list of {len(items)}, found {len(value)}.")
+    if length is not None and len(value) != length:
+        report(path, f"expected a list of {length}, found {len(value)}.")
         return BROKEN
-    read = [
-        _read(items[0] if any_length else items[index], item, (*path, index), report)
-        for index, item in enumerate(value)
-    ]
-    return BROKEN if any(item is BROKEN for item in read) else tuple(read)
+    read = tuple([item(inner, (*path, index), report) for index, inner in enumerate(value)])
+    return BROKEN if _holds_broken(read) else read
 
 
-def _read_mapping(item: Any, value: object, path: KeyPath, report: Report) -> Any:
+def _holds_broken(read: Iterable[object]) -> bool:
+    # Not “in”, which would ask every value whether it equals another.
+    return any(value is BROKEN for value in read)
+
+
+def _read_mapping(item: _Reader, value: object, path: KeyPath, report: Report) -> Any:
     if not isinstance(value, dict):
         report(path, f"expected a table, found {describe(value)}.")
         return BROKEN
     read = {}
     for key, inner in value.items():
         is_id = check_id(key, (*path, key), report)
-        read[key] = _read(item, inner, (*path, key), report) if is_id else BROKEN
-    return BROKEN if any(inner is BROKEN for inner in read.values()) else read
+        read[key] = item(inner, (*path, key), report) if is_id else BROKEN
+    return BROKEN if _holds_broken(read.values()) else read
 
 
-def _read_enum(expected: type[Enum], value: object, path: KeyPath, report: Report) -> Any:
-    words = [str(member.value) for member in expected]
-    if not isinstance(value, str) or value not in words:
-        listed = ", ".join(f'"{word}"' for word in words)
-        hint = nearest(value, words) if isinstance(value, str) else ""
+def _read_enum(members: Mapping[str, Enum], value: object, path: KeyPath, report: Report) -> Any:
+    if not isinstance(value, str) or value not in members:
+        listed = ", ".join(f'"{word}"' for word in members)
+        hint = nearest(value, members) if isinstance(value, str) else ""
         report(path, f"expected one of {listed}, found {describe(value)}.{hint}")
         return BROKEN
-    return expected(value)
+    return members[value]
 
 
 def _read_class(cls: type, value: object, path: KeyPath, report: Report) -> Any:
     if not isinstance(value, dict):
         report(path, f"expected a table, found {describe(value)}.")
         return BROKEN
-    keys = keys_of(cls)
+    readers = _readers_of(cls)
     arguments: dict[str, Any] = {}
     for key, inner in value.items():
-        if key in keys:
-            name, expected, required = keys[key]
-            read = _read(expected, inner, (*path, key), report)
+        if key in readers:
+            name, reader, required = readers[key]
+            read = reader(inner, (*path, key), report)
             if isinstance(read, str) and not _fits_key(key, read, required, path, report):
                 read = BROKEN
             arguments[name] = read
-    if not _keys_fit(keys, value, path, report):
+    if not _keys_fit(keys_of(cls), value, path, report):
         return BROKEN
-    if any(argument is BROKEN for argument in arguments.values()):
-        return BROKEN
-    return cls(**arguments)
+    return BROKEN if _holds_broken(arguments.values()) else cls(**arguments)
+
+
+@cache
+def _readers_of(cls: type) -> Mapping[str, tuple[str, _Reader, bool]]:
+    """Map each key of a class's table to its field's name, reader, and whether it is required."""
+    return {
+        key: (name, _reader_of(expected), required)
+        for key, (name, expected, required) in keys_of(cls).items()
+    }
 
 
 def _fits_key(key: str, text: str, required: bool, path: KeyPath, report: Report) -> bool:
