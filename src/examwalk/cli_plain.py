@@ -30,7 +30,8 @@ def _plain(options: argparse.Namespace) -> int:
     from examwalk.protocol.reading import read_protocol
     from examwalk.session.folder import default_folder
     from examwalk.session.holding import Hold
-    from examwalk.tui.open_visit import OpenVisit, local_now
+    from examwalk.tui.clock import local_now
+    from examwalk.tui.open_visit import OpenVisit
     from examwalk.tui.plain import Conversation
 
     if options.file is not None:

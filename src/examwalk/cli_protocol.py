@@ -4,7 +4,7 @@ import argparse
 import sys
 import tempfile
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from examwalk.cli_output import print_json
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
@@ -16,8 +16,10 @@ from examwalk.protocol.library import (
     translations_of,
     unread_translations,
 )
-from examwalk.protocol.model import Protocol
-from examwalk.protocol.reading import LoadedProtocol, read_protocol
+
+if TYPE_CHECKING:
+    from examwalk.protocol.model import Protocol
+    from examwalk.protocol.reading import LoadedProtocol
 
 
 def add_protocol_commands(
@@ -63,6 +65,8 @@ def add_protocol_commands(
 
 
 def _list(options: argparse.Namespace) -> int:
+    from examwalk.protocol.reading import read_protocol
+
     del options
     for path in shipped_protocols():
         identity = read_protocol(path, chosen_language()).protocol.identity
@@ -72,6 +76,8 @@ def _list(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
+    from examwalk.protocol.reading import read_protocol
+
     status = GOOD
     reports = []
     for name in options.paths:
@@ -103,7 +109,7 @@ def _check(options: argparse.Namespace) -> int:
     return status
 
 
-def _checked_words(protocol: Protocol, remarks: int) -> str:
+def _checked_words(protocol: "Protocol", remarks: int) -> str:
     parts = (
         say_count(len(protocol.tests), "{count} test", "{count} tests"),
         say_count(len(protocol.rules), "{count} rule", "{count} rules"),
@@ -113,7 +119,7 @@ def _checked_words(protocol: Protocol, remarks: int) -> str:
     return f"{', '.join(parts)}; {found}"
 
 
-def _translated_words(loaded: LoadedProtocol, language: str) -> str:
+def _translated_words(loaded: "LoadedProtocol", language: str) -> str:
     if loaded.words is None:
         return say("all of it is written in “{language}”", language=language)
     lacking = len(loaded.untranslated)
@@ -127,8 +133,10 @@ def _translated_words(loaded: LoadedProtocol, language: str) -> str:
     )
 
 
-def _translation_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
+def _translation_faults(loaded: "LoadedProtocol") -> list[tuple[str, Problem]]:
     """Read the protocol in every language that is beside it, for what is wrong there."""
+    from examwalk.protocol.reading import read_protocol
+
     faults = []
     for language in translations_of(loaded.path):
         try:
@@ -141,14 +149,14 @@ def _translation_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
     return faults
 
 
-def _figure_faults(loaded: LoadedProtocol) -> list[tuple[str, Problem]]:
+def _figure_faults(loaded: "LoadedProtocol") -> list[tuple[str, Problem]]:
     from examwalk.protocol.figures import figure_problems
 
     faults = figure_problems(loaded.protocol)
     return [("error", loaded.problem_at(fault.path, fault.message)) for fault in faults]
 
 
-def _remarks(loaded: LoadedProtocol, *, notes: bool) -> list[tuple[str, Problem]]:
+def _remarks(loaded: "LoadedProtocol", *, notes: bool) -> list[tuple[str, Problem]]:
     from examwalk.reasoning.auditing import Weight, audit
 
     found = [
@@ -182,6 +190,8 @@ def _as_data(name: str, found: list[tuple[str, Problem]]) -> dict[str, Any]:
 
 
 def _show(options: argparse.Namespace) -> int:
+    from examwalk.protocol.reading import read_protocol
+
     loaded = read_protocol(find_protocol(options.name), chosen_language())
     if not options.changes:
         from examwalk.report.protocol_text import protocol_text
@@ -196,6 +206,8 @@ def _show(options: argparse.Namespace) -> int:
 
 
 def _try(options: argparse.Namespace) -> int:
+    from examwalk.protocol.reading import read_protocol
+
     path = find_protocol(options.name)
     read_protocol(path, chosen_language())  # what is wrong is said here, before the screen opens
     from examwalk.tui.app import Start, run
@@ -205,6 +217,7 @@ def _try(options: argparse.Namespace) -> int:
 
 
 def _figures(options: argparse.Namespace) -> int:
+    from examwalk.protocol.reading import read_protocol
     from examwalk.report.figure_files import write_figures
 
     loaded = read_protocol(find_protocol(options.name))

@@ -44,7 +44,7 @@ def add_visits_commands(
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from examwalk.drawing.braille import can_show_braille
+    from examwalk.drawing.terminals import can_show_braille
     from examwalk.reasoning.comparing import compare, refusal
     from examwalk.report.comparison_data import comparison_data
     from examwalk.report.comparison_page import comparison_page

@@ -15,7 +15,8 @@ from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.protocol.reading import read_protocol
 from examwalk.reasoning.summary import summarise
 from examwalk.session.storing import to_toml, write_session
-from examwalk.tui.open_visit import OpenVisit, local_now
+from examwalk.tui.clock import local_now
+from examwalk.tui.open_visit import OpenVisit
 
 from .a_visit import EXAMPLE, adult, full_visit
 from .figures import Figure

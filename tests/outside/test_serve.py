@@ -17,7 +17,8 @@ if not Path("/proc/self/task").exists():
 from served import UPGRADE, end_all, is_running, serving, until  # noqa: E402
 
 from examwalk.cli import main  # noqa: E402
-from examwalk.tui.open_visit import OpenVisit, local_now  # noqa: E402
+from examwalk.tui.clock import local_now  # noqa: E402
+from examwalk.tui.open_visit import OpenVisit  # noqa: E402
 
 SESSIONS = Path(__file__).parents[2] / "sessions"
 EXAMPLE = "heel-pain-right.toml"

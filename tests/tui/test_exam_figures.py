@@ -5,7 +5,7 @@ from screen_text import an_app, begin_small_visit, keys, screen_text
 from small_protocol import SMALL
 
 from examwalk.drawing.atlas import Atlas
-from examwalk.drawing.braille import can_show_braille
+from examwalk.drawing.terminals import can_show_braille
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.session.model import Place, Side

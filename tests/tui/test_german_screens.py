@@ -6,7 +6,8 @@ from screen_text import an_app, keys, screen_text
 
 from examwalk import language
 from examwalk.catalogues import choose_language, read_catalogue
-from examwalk.protocol.library import read_identity, shipped_protocols
+from examwalk.protocol.identities import read_identity
+from examwalk.protocol.library import shipped_protocols
 from examwalk.tui.keys import ACTIONS, SCREEN_TITLES
 from german import OnlyKnown, english_on
 

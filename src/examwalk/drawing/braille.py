@@ -1,7 +1,5 @@
 """A drawing as rows of braille characters, for a terminal."""
 
-import codecs
-from collections.abc import Mapping
 from itertools import groupby
 
 from attrs import frozen
@@ -9,28 +7,12 @@ from attrs import frozen
 from examwalk.drawing.composing import Drawing
 from examwalk.drawing.dots import Dots, dots_of
 
-WITHOUT_BRAILLE = ("linux", "dumb")
-"""Terminals, as ``TERM`` names them, whose letters have no braille."""
 MOST_COLUMNS = 500
 MOST_ROWS = 200
 _BLANK = "\u2800"
 _FIRST = 0x2800
 _BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 """The bit of each dot of a cell, by row and column (Unicode, Braille Patterns)."""
-
-
-def can_show_braille(environment: Mapping[str, str], encoding: str | None) -> bool:
-    """Say whether a terminal can be expected to show braille.
-
-    Args:
-        environment: of which ``TERM`` tells the kind of terminal.
-        encoding: in which the terminal is written to, if that is known.
-    """
-    try:
-        is_unicode = codecs.lookup(encoding or "ascii").name == "utf-8"
-    except LookupError:
-        is_unicode = False
-    return is_unicode and environment.get("TERM", "") not in WITHOUT_BRAILLE
 
 
 @frozen

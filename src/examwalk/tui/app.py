@@ -1,4 +1,8 @@
-"""The app: which screen is shown, leaving safely, and what happens when something breaks."""
+"""The app: which screen is shown, leaving safely, and what happens when something breaks.
+
+What only a visit needs is imported when one is opened, so that the list of visits is on the screen
+sooner.
+"""
 
 import asyncio
 import os
@@ -9,7 +13,7 @@ import traceback
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from attrs import frozen
 from platformdirs import user_log_path
@@ -17,23 +21,20 @@ from textual.app import App
 from textual.binding import BindingType
 from textual.screen import Screen
 
-from examwalk.drawing.braille import can_show_braille
+from examwalk.drawing.terminals import can_show_braille
 from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
-from examwalk.protocol.reading import LoadedProtocol, read_protocol
-from examwalk.session.holding import Hold
+from examwalk.tui.clock import Clock, local_now
 from examwalk.tui.keys import EVERYWHERE, bindings_of
-from examwalk.tui.open_visit import OpenVisit, local_now
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
-from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.page import Page
-from examwalk.tui.screens.review import ReviewScreen
 from examwalk.tui.screens.start import StartScreen
-from examwalk.tui.screens.summary import SummaryScreen
-from examwalk.tui.screens.visit import VisitScreen
 from examwalk.tui.theme import DARK, LIGHT, THEMES, first_theme
-from examwalk.tui.trial import WATCH_SECONDS, Trial
-from examwalk.tui.visit_on_disk import Clock
+
+if TYPE_CHECKING:
+    from examwalk.protocol.reading import LoadedProtocol
+    from examwalk.tui.open_visit import OpenVisit
+    from examwalk.tui.trial import Trial
 
 SMALLEST = (60, 18)
 """Columns and rows below which only a line asks for a larger window."""
@@ -47,7 +48,7 @@ FOLLOW_SECONDS = 1
 """How often the file is looked at of a visit that another window changes."""
 TRIAL_CODE = "TRIAL"
 """The patient's code in a trial."""
-_OF_A_VISIT = (ExamScreen, ReviewScreen, SummaryScreen)
+_OF_A_VISIT = ("exam", "review", "summary")
 CLASS_BY_COLUMNS = [(0, "-narrow"), (SMALLEST[0], "-normal"), (WIDE, "-wide")]
 CLASS_BY_ROWS = [(0, "-low"), (SMALLEST[1], "-high")]
 
@@ -129,14 +130,19 @@ class ExamwalkApp(App[None]):
 
     def new_visit(self) -> None:
         """Go to the form for a new visit."""
+        from examwalk.tui.screens.visit import VisitScreen
+
         self._show(VisitScreen(self.folder, self.starting))
 
-    def begin_visit(self, loaded: LoadedProtocol, patient: str, examiner: str) -> None:
+    def begin_visit(self, loaded: "LoadedProtocol", patient: str, examiner: str) -> None:
         """Begin a new visit and go to its exam."""
         self._start_visit(loaded, patient, examiner)
         self.show_exam()
 
-    def _start_visit(self, loaded: LoadedProtocol, patient: str, examiner: str) -> OpenVisit:
+    def _start_visit(self, loaded: "LoadedProtocol", patient: str, examiner: str) -> "OpenVisit":
+        from examwalk.session.holding import Hold
+        from examwalk.tui.open_visit import OpenVisit
+
         self.let_go()
         visit = OpenVisit.start(self.folder, loaded, patient, examiner, self.now, self.chance)
         visit.hold = Hold.take(visit.path, self.now())
@@ -145,6 +151,9 @@ class ExamwalkApp(App[None]):
 
     def try_protocol(self, path: Path) -> None:
         """Begin a trial of a protocol, and read it anew whenever one of its files is saved."""
+        from examwalk.protocol.reading import read_protocol
+        from examwalk.tui.trial import WATCH_SECONDS, Trial
+
         try:
             loaded = read_protocol(path, chosen_language())
         except UnusableFileError as error:
@@ -158,22 +167,25 @@ class ExamwalkApp(App[None]):
         self.show_exam()
 
     def _look_at_trial(self) -> None:
-        if self.trial is None or self.visit is None or self._visit_screen() is None:
+        screen = self._visit_screen()
+        if self.trial is None or self.visit is None or screen is None:
             return
         if not self.trial.look(self.visit):
             return
-        if isinstance(self.screen, ExamScreen):
+        if screen.NAME == "exam":
             self.show_exam()  # other tests, other grades: the exam is laid out anew
         else:
             self._refresh_screens()
 
-    def _visit_screen(self) -> ExamScreen | ReviewScreen | SummaryScreen | None:
+    def _visit_screen(self) -> "Page[object] | None":
         """Return the screen of the visit that stands on top and is laid out.
 
         A sheet above it is about the visit or protocol as it was: look again once it is closed.
         """
         screen = self.screen
-        return screen if isinstance(screen, _OF_A_VISIT) and screen.is_mounted else None
+        if isinstance(screen, Page) and screen.NAME in _OF_A_VISIT and screen.is_mounted:
+            return screen
+        return None
 
     def _follow(self) -> None:
         """Show what the window that holds the visit has changed, and when one takes it over."""
@@ -193,6 +205,8 @@ class ExamwalkApp(App[None]):
 
         Where another window has the visit it is only shown, unless this one insists.
         """
+        from examwalk.tui.open_visit import OpenVisit
+
         self.let_go()
         try:
             self.visit = OpenVisit.open_held(path, self.now, insist=insist)
@@ -205,16 +219,22 @@ class ExamwalkApp(App[None]):
 
     def show_exam(self) -> None:
         """Go to the exam of the open visit."""
+        from examwalk.tui.screens.exam import ExamScreen
+
         assert self.visit is not None
         self._show(ExamScreen(self.visit, in_braille=self.shows_braille))
 
     def show_review(self) -> None:
         """Go to the review of the open visit."""
+        from examwalk.tui.screens.review import ReviewScreen
+
         assert self.visit is not None
         self._show(ReviewScreen(self.visit))
 
     def show_summary(self) -> None:
         """Go to the summary of the open visit."""
+        from examwalk.tui.screens.summary import SummaryScreen
+
         assert self.visit is not None
         self._show(SummaryScreen(self.visit))
 

@@ -1,7 +1,6 @@
 """The visit that is open: every change goes through here and is on disk before it returns."""
 
 from collections.abc import Sequence
-from datetime import datetime
 from pathlib import Path
 
 from attrs import evolve
@@ -27,9 +26,10 @@ from examwalk.session.model import (
     State,
 )
 from examwalk.session.version import Version
+from examwalk.tui.clock import Clock
 from examwalk.tui.drafts import Drafts
 from examwalk.tui.outlook import Outlook
-from examwalk.tui.visit_on_disk import Clock, VisitOnDisk
+from examwalk.tui.visit_on_disk import VisitOnDisk
 
 FINISHED = later(
     "This visit is finished, so nothing was changed. To go on, reopen it with f in the review or"
@@ -39,11 +39,6 @@ SIGNED = later(
     "This visit is signed, so nothing in it was changed. A correction is written beside what "
     "stands: in the app press c in the exam, or Enter at an order in the summary."
 )
-
-
-def local_now() -> datetime:
-    """Return the time of the clock, with its zone and without fractions of a second."""
-    return datetime.now().astimezone().replace(microsecond=0)
 
 
 class OpenVisit(VisitOnDisk):

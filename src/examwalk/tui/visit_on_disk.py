@@ -1,9 +1,8 @@
 """A visit in its file: who may change it, whether it stands there as it was read, and saving."""
 
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import datetime
 from pathlib import Path
 from random import Random
 from typing import Self
@@ -22,8 +21,7 @@ from examwalk.session.protocol_used import protocol_for
 from examwalk.session.recovering import keep_version_at_opening
 from examwalk.session.storing import read_version, to_toml, write_session
 from examwalk.session.version import Version
-
-Clock = Callable[[], datetime]
+from examwalk.tui.clock import Clock
 
 
 class VisitOnDisk:

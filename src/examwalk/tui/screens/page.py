@@ -48,6 +48,9 @@ class Page(Screen[Result]):
         """Return the actions for the line of keys, most wanted first."""
         return tuple(action for action in actions_of(self.NAME) if action.on_line)
 
+    def say(self, sentence: str) -> None:
+        """Say a sentence on the page, where it has a line for that."""
+
     def refresh_visit(self) -> None:
         """Show the open visit as it is now."""
 

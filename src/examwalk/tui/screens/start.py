@@ -15,18 +15,14 @@ from examwalk import __version__
 from examwalk.files import SaveFailedError
 from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import UnusableFileError
-from examwalk.protocol.model import Protocol
 from examwalk.report.dates import time_words
 from examwalk.session.folder import Entry, list_sessions
 from examwalk.session.model import ProtocolUsed, Session
-from examwalk.session.protocol_used import protocol_for
 from examwalk.session.recovering import EarlierCopy, bring_back, earlier_copies
 from examwalk.tui.keys import Action, action_called, bindings_of
-from examwalk.tui.screens.comparing import ComparingPage
-from examwalk.tui.screens.earlier_visits import compared_with_earlier
 from examwalk.tui.screens.page import Page
-from examwalk.tui.screens.reading import help_page
 from examwalk.tui.screens.start_text import (
+    ProtocolOf,
     empty_lines,
     how_far,
     latest_open,
@@ -41,6 +37,7 @@ from examwalk.tui.widgets.lines import Line, Pointer
 from examwalk.tui.widgets.row_list import Divider, Reader, RowList, Window
 
 if TYPE_CHECKING:
+    from examwalk.protocol.model import Protocol
     from examwalk.tui.app import ExamwalkApp
 
 
@@ -100,22 +97,25 @@ class StartScreen(Page[None]):
 
     @work(thread=True, exclusive=True)
     def _read(self) -> None:
-        """Read the folder beside the screen, which stays usable however many visits there are."""
+        """Read the folder beside the screen, which stays usable however many visits there are.
+
+        Protocols take the longest: how far each visit has come is shown once they are read.
+        """
         entries: tuple[Entry, ...] = ()
         trouble = ""
         try:
             entries = list_sessions(self._folder)
         except UnusableFileError as error:
             trouble = str(error)
-        states = tuple(
-            how_far(entry.session, self._protocol) if entry.session else "" for entry in entries
-        )
-        self.app.call_from_thread(self._has_read, entries, states, trouble)
+        self.app.call_from_thread(self._has_read, entries, trouble)
+        states = _how_far_all(entries, self._protocol)
+        self.app.call_from_thread(self._knows_how_far, entries, states)
 
-    def _has_read(self, entries: tuple[Entry, ...], states: tuple[str, ...], trouble: str) -> None:
+    def _has_read(self, entries: tuple[Entry, ...], trouble: str) -> None:
         if not self.is_attached:
             return
-        self._entries, self._states, self._trouble = entries, states, trouble
+        self._entries, self._trouble = entries, trouble
+        self._states = _how_far_all(entries, lambda _: None)
         self._show(self.query_one(Input).value)
         newest = latest_open(entries)
         if newest is not None:
@@ -123,7 +123,16 @@ class StartScreen(Page[None]):
         self._show_going_on(newest)
         self.query_one(KeyLine).show(self.key_line())
 
-    def _protocol(self, session: Session) -> Protocol | None:
+    def _knows_how_far(self, entries: tuple[Entry, ...], states: tuple[str, ...]) -> None:
+        if not self.is_attached or self._entries is not entries:
+            return
+        self._states = states
+        self._show(self.query_one(Input).value)
+        self._show_going_on(latest_open(entries))
+
+    def _protocol(self, session: Session) -> "Protocol | None":
+        from examwalk.session.protocol_used import protocol_for
+
         used = session.protocol
         if used not in self._protocols:
             try:
@@ -256,6 +265,9 @@ class StartScreen(Page[None]):
 
     def action_compare(self) -> None:
         """Compare the visit at the pointer with the same patient's earlier ones."""
+        from examwalk.tui.screens.comparing import ComparingPage
+        from examwalk.tui.screens.earlier_visits import compared_with_earlier
+
         entry = self._pointed()
         if entry is None:
             return
@@ -287,6 +299,8 @@ class StartScreen(Page[None]):
 
     def action_help(self) -> None:
         """Show the keys of this screen."""
+        from examwalk.tui.screens.reading import help_page
+
         self.app.push_screen(help_page(self.NAME))
 
     def action_quit(self) -> None:
@@ -296,6 +310,10 @@ class StartScreen(Page[None]):
     @property
     def _app(self) -> "ExamwalkApp":
         return cast("ExamwalkApp", self.app)
+
+
+def _how_far_all(entries: tuple[Entry, ...], protocol_of: ProtocolOf) -> tuple[str, ...]:
+    return tuple(how_far(entry.session, protocol_of) if entry.session else "" for entry in entries)
 
 
 def _name_line() -> Content:

@@ -2,12 +2,11 @@
 
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual.content import Content
 
 from examwalk.language import later, say, say_count
-from examwalk.protocol.model import Protocol
-from examwalk.reasoning.case import Case
 from examwalk.report.dates import time_words
 from examwalk.session.folder import Entry
 from examwalk.session.model import Session, State
@@ -16,12 +15,15 @@ from examwalk.text import clean_line
 from examwalk.tui.text import filled, phrase, shortened
 from examwalk.tui.widgets.lines import Line, Row
 
+if TYPE_CHECKING:
+    from examwalk.protocol.model import Protocol
+
 CODE_WIDTH = 18
 STATE_WIDTH = 24
 TIME_WIDTH = 21
 DAMAGED = later("cannot be opened")
 
-ProtocolOf = Callable[[Session], Protocol | None]
+ProtocolOf = Callable[[Session], "Protocol | None"]
 """Finds the protocol of a visit, if it can be read."""
 
 
@@ -36,6 +38,8 @@ def how_far(session: Session, protocol_of: ProtocolOf) -> str:
     protocol = protocol_of(session)
     if protocol is None:
         return say_count(len(session.findings), "open, {count} finding", "open, {count} findings")
+    from examwalk.reasoning.case import Case  # not needed before a protocol is read
+
     places = Case(protocol, session.answers).places
     done = progress(places, session, {place.test for place in places})
     return say_count(

@@ -11,7 +11,8 @@ from textual.widgets import Input, Static
 
 from examwalk.language import chosen_language, later, say, say_count
 from examwalk.problems import UnusableFileError
-from examwalk.protocol.library import find_protocol, read_identity, shipped_protocols
+from examwalk.protocol.identities import read_identity
+from examwalk.protocol.library import find_protocol, shipped_protocols
 from examwalk.protocol.model import Identity
 from examwalk.protocol.reading import read_protocol
 from examwalk.session.folder import CODE_LIMIT, DoubtKind, code_doubts
