@@ -130,6 +130,16 @@ def test_every_module_without_a_screen_loads_without_textual():
     assert outcome.returncode == 0, outcome.stderr
 
 
+def test_the_list_of_visits_needs_neither_protocols_nor_what_follows_from_them():
+    seen = "print(*(name for name in sys.modules if name.startswith('examwalk.')))"
+    outcome = fresh_python(f"import sys, examwalk.cli, examwalk.tui.app; {seen}")
+    assert outcome.returncode == 0, outcome.stderr
+    loaded = outcome.stdout.split()
+    assert "examwalk.tui.screens.start" in loaded
+    late = ("examwalk.protocol.model", "examwalk.reasoning", "examwalk.drawing.composing")
+    assert not [name for name in loaded if name.startswith(late)]
+
+
 def test_the_app_does_load_textual_so_that_it_would_be_noticed():
     outcome = fresh_python("import sys, examwalk.tui.app\n" + LOADED)
     assert "AssertionError: ['rich', 'textual']" in outcome.stderr

@@ -1,6 +1,8 @@
 """The start as a person uses it."""
 
+import asyncio
 import os
+import threading
 from contextlib import asynccontextmanager
 from datetime import UTC, datetime
 
@@ -67,6 +69,28 @@ async def test_an_empty_folder_says_how_to_begin(folder):
 async def test_a_folder_that_is_not_there_yet_is_empty_too(tmp_path):
     async with start_over(tmp_path / "nowhere") as (app, _):
         assert "There is no visit here yet." in screen_text(app)
+
+
+async def test_the_visits_are_listed_before_any_protocol_is_read(folder, monkeypatch):
+    put(folder, "P-NEW", 1)
+    may_read, read = threading.Event(), StartScreen._protocol
+
+    def read_late(screen, session):
+        assert may_read.wait(30)
+        return read(screen, session)
+
+    monkeypatch.setattr(StartScreen, "_protocol", read_late)
+    app = an_app(folder)
+    async with app.run_test(size=(80, 24)) as pilot:
+        try:
+            async with asyncio.timeout(30):
+                while "goes on with P-NEW" not in screen_text(app):
+                    await pilot.pause()
+            assert "open, 2 findings" in screen_text(app)
+        finally:
+            may_read.set()
+        await has_read(app, pilot)
+        assert "open, 1 of " in screen_text(app)  # two sides of one test
 
 
 async def test_enter_goes_on_with_the_open_visit_that_was_changed_last(folder):
