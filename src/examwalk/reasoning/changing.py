@@ -18,11 +18,13 @@ def could_change(feature: Feature, acting: Sequence[Acting]) -> tuple[Place, ...
         feature: the feature.
         acting: every effect on it that acts or might.
     """
-    ordered = in_order(feature, acting)
     hanging: dict[Place, list[Acting]] = {}
     for one in acting:
         for place in one.verdict.missing:
             hanging.setdefault(place, []).append(one)
+    if not hanging:
+        return ()
+    ordered = in_order(feature, acting)
     changes: dict[frozenset[int], bool] = {}
     found = []
     for place, group in hanging.items():

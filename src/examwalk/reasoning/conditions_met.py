@@ -4,22 +4,22 @@ from collections.abc import Mapping, Sequence
 
 from attrs import evolve
 
-from examwalk.protocol.model import Condition, Kind, Protocol, SideScope, Test
+from examwalk.protocol.model import Condition, SideScope
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.intervals import compare, distance, exactly, monotone
 from examwalk.reasoning.logic import Verdict, known, merged
-from examwalk.reasoning.places import FeatureAt, place_of
+from examwalk.reasoning.places import FeatureAt
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
-from examwalk.session.model import Answer, Side
+from examwalk.session.model import Answer, Place, Side
 
 SettledFeatures = Mapping[FeatureAt, FeatureResult]
 NO_FEATURES: SettledFeatures = {}
 
 
 def answer_meets(
-    protocol: Protocol,
-    test: Test,
+    grades: Sequence[str],
     condition: Condition,
+    place: Place,
     side: Side,
     answer: Answer | None,
     asked: Verdict,
@@ -27,23 +27,21 @@ def answer_meets(
     """Answer a condition on a test.
 
     Args:
-        protocol: where the test stands.
-        test: the test.
+        grades: the grades of the test from the lowest; none where it is not graded.
         condition: what is asked of it.
+        place: where it is answered.
         side: the side from which that is asked.
         answer: its answer; nothing where there is none.
         asked: whether the test is asked at all.
     """
     if asked.truth is Truth.FALSE:
         return Verdict(Truth.FALSE, missing=asked.missing)
-    place = place_of(test, side)
     missing = () if answer is not None else (place, *asked.missing)
     if condition.answered is not None:
         return evolve(known((answer is not None) is condition.answered, place), missing=missing)
     if answer is None:
         return Verdict(Truth.UNKNOWN, missing=missing)
-    if test.kind is Kind.GRADE:
-        grades = protocol.scale_of(test).grades
+    if grades:
         return known(_grade_meets(grades, str(answer), condition), place)
     if isinstance(answer, int | float):
         return Verdict(compare(exactly(answer), condition), (place,))

@@ -20,6 +20,7 @@ from examwalk.protocol.model import (
     Condition,
     Crosscheck,
     Derived,
+    Kind,
     Protocol,
     Sides,
     SideScope,
@@ -201,17 +202,19 @@ class Questions:
         if condition.test is not None:
             return self.on_test(self._protocol.tests_by_id[condition.test], condition, side)
         if condition.derived is not None:
-            numbers = (self.number(condition.derived, side),)
-            return self._on_numbers(numbers, lambda value: compared(value, condition))
+            number = self.number(condition.derived, side)
+            return self._on_number(number, lambda value: compared(value, condition))
         if condition.feature is not None:
             return self._on_feature(condition, side)
         return self._on_cautions(condition, side)
 
     def on_test(self, test: Test, condition: Condition, side: Side) -> Question:
         """Return whether the answer to a test is what a condition asks for."""
+        place = place_of(test, side)
+        grades = self._protocol.scale_of(test).grades if test.kind is Kind.GRADE else ()
 
         def work(answer: Answer | None, asked: Verdict) -> Verdict:
-            return answer_meets(self._protocol, test, condition, side, answer, asked)
+            return answer_meets(grades, condition, place, side, answer, asked)
 
         ask = self._of_answer(test, side, work)
         return asking(ask) if test.ask_when else self._asking_once_of_each_answer(ask, test, side)
@@ -263,19 +266,28 @@ class Questions:
 
         return Question(ask, certainty)
 
-    def _on_numbers(self, numbers: Sequence[Number], work: Callable[..., Verdict]) -> Question:
+    def _on_number(self, number: Number, work: Callable[[DerivedValue], Verdict]) -> Question:
         own, shared = self._memory.new_number(), self._memory.shared
 
         def ask(case: Case, _: SettledFeatures) -> Verdict:
-            values = tuple([number(case, NO_FEATURES) for number in numbers])
-            return shared((own, *map(id, values)), values, work)
+            value = number(case, NO_FEATURES)
+            return shared((own, id(value)), (value,), work)
 
         return asking(ask)
 
-    def _between(self, condition: Condition, feet: Sequence[Side]) -> Question:
+    def _between(self, condition: Condition, feet: tuple[Side, Side]) -> Question:
+        own, shared = self._memory.new_number(), self._memory.shared
         name = condition.test or condition.derived or ""
         numbers = [self.number(name, foot) for foot in feet]
-        return self._on_numbers(numbers, lambda here, there: between_sides(here, there, condition))
+
+        def work(here: DerivedValue, there: DerivedValue) -> Verdict:
+            return between_sides(here, there, condition)
+
+        def ask(case: Case, _: SettledFeatures) -> Verdict:
+            here, there = [number(case, NO_FEATURES) for number in numbers]
+            return shared((own, id(here), id(there)), (here, there), work)
+
+        return asking(ask)
 
     def _on_feature(self, condition: Condition, side: Side) -> Question:
         number, shared = self._memory.new_number(), self._memory.shared

@@ -68,9 +68,8 @@ def in_order(feature: Feature, acting: Iterable[Acting]) -> tuple[Acting, ...]:
     Options: from the strongest class to the weakest, since what a stronger one has decided a
     weaker one cannot change; preferences come last.
     """
-    if feature.kind is FeatureKind.AMOUNT:
-        return tuple(sorted(acting, key=_amount_rank))
-    return tuple(sorted(acting, key=_option_rank))
+    rank = _amount_rank if feature.kind is FeatureKind.AMOUNT else _option_rank
+    return tuple(sorted(acting, key=rank))
 
 
 def _amount_rank(one: Acting) -> tuple[int, int, int]:
@@ -226,8 +225,9 @@ def _settle_option(feature: Feature, acting: Sequence[Acting]) -> str:
     allowed = list(feature.options)
     for together in _of_each_class(acting):
         allowed = _narrowed(allowed, together)
-    counts = _counted(_votes(allowed, acting))
-    if counts:
+    votes = _votes(allowed, acting)
+    if votes:
+        counts = _counted(votes)
         most = max(counts.values())
         return next(option for option in allowed if counts[option] == most)
     assert isinstance(feature.start, str)
@@ -273,8 +273,8 @@ def _option_clashes(feature: Feature, acting: Sequence[Acting]) -> Iterator[Clas
             yield Clash(tuple(banned))
         allowed = _narrowed(allowed, together)
     votes = _votes(allowed, acting)
-    best = _counted(votes).most_common(2)
-    if len(best) == 2 and best[0][1] == best[1][1]:
+    best = sorted(_counted(votes).values())[-2:]
+    if len(best) == 2 and best[0] == best[1]:
         yield Clash(tuple(votes))
 
 
