@@ -4,6 +4,8 @@ A file may have been edited by hand, or be read with another version of its prot
 does not fit is never reasoned from, and always said.
 """
 
+from collections.abc import Mapping
+
 from attrs import frozen
 
 from examwalk.language import say
@@ -11,6 +13,7 @@ from examwalk.problems import nearest
 from examwalk.protocol.model import Kind, Protocol, Sides, Test
 from examwalk.protocol.wording import answers_of
 from examwalk.reasoning.case import Case
+from examwalk.reasoning.places import places_of
 from examwalk.session.model import Answer, Place, Session, Side
 
 
@@ -35,8 +38,28 @@ def case_of(protocol: Protocol, session: Session) -> Case:
 
 def misfits(protocol: Protocol, session: Session) -> tuple[Misfit, ...]:
     """Return every answer that the protocol has no test for, or that its test cannot have."""
-    found = (misfit_of(protocol, place, answer) for place, answer in session.answers.items())
+    listed = _listed_answers(protocol)
+    found = (
+        misfit_of(protocol, place, answer)
+        for place, answer in session.answers.items()
+        if answer not in listed.get(place, ())
+    )
     return tuple(misfit for misfit in found if misfit is not None)
+
+
+def _listed_answers(protocol: Protocol) -> Mapping[Place, frozenset[str]]:
+    """Return the grades or options of each place that takes one of them; they all fit."""
+    known = protocol.noted.get("listed-answers")
+    if isinstance(known, dict):
+        return known
+    listed = {
+        place: frozenset(answers_of(protocol, test))
+        for test in protocol.tests
+        for place in places_of(test)
+        if not test.several
+    }
+    protocol.noted["listed-answers"] = listed
+    return listed
 
 
 def misfit_of(protocol: Protocol, place: Place, answer: Answer) -> Misfit | None:
