@@ -104,9 +104,7 @@ class Case:
         questions = self.memory.questions
         fired = [
             self._fired(crosscheck, side, verdict)
-            for crosscheck, side, question in questions.of_each(
-                self.protocol.crosschecks, questions.of
-            )
+            for crosscheck, side, question in questions.of_each(self.protocol.crosschecks)
             if crosscheck.stage in stages
             and question.certainty(self, features) is not False
             and (verdict := question.verdict(self, features)).holds
@@ -181,7 +179,7 @@ class Case:
         questions = self.memory.questions
         found = [
             self._caution_result(caution, side, verdict)
-            for caution, side, question in questions.of_each(self.protocol.cautions, questions.of)
+            for caution, side, question in questions.of_each(self.protocol.cautions)
             if question.certainty(self, NO_FEATURES) is not False
             and (verdict := question.verdict(self, NO_FEATURES)).truth is truth
         ]

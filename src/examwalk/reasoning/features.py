@@ -119,8 +119,9 @@ def _settled(
     """Settle a feature, unless the same effects acted on it before."""
     applies = applies_on(case, feature, side, settled)
     if not applies.holds:
-        without = ("without-value", feature.id, side, id(applies))
-        return case.memory.kept(without, (feature, side, applies), _without_value), ()
+        inputs = (feature, side, applies)
+        at = ("without-value", feature.id, side, id(applies))
+        return case.memory.kept(at, inputs, _without_value), ()
     acting = effects_on(case, feature, side, settled, idle=bool(turned))
     if turned:
         acting = tuple(_turned(one) if one.key in turned else one for one in acting)

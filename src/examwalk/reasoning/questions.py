@@ -62,7 +62,9 @@ class Question:
     """A condition as it is asked from one side, or for the whole person."""
 
     verdict: Look[Verdict]
+    """Answers it, with the reasons."""
     certainty: Certainty
+    """Says of its verdict whether it is final, and true or false."""
 
 
 class Questions:
@@ -94,20 +96,21 @@ class Questions:
         return self._memory.kept(("of-pair", id(condition)), (condition,), self._of_pair)
 
     def of_each(
-        self, judged: Sequence[Judged], ask: Callable[[Any, Side], Question]
+        self, judged: Sequence[Judged], *, on_feet: bool = False
     ) -> Sequence[tuple[Judged, Side, Question]]:
         """Return when each of these holds, on every side that it is judged on.
 
         Args:
             judged: the cautions, the cross-checks or the advice of the protocol.
-            ask: makes the question of a condition and a side: ``of`` or ``of_foot``.
+            on_feet: what is of the whole person holds when it does for either foot.
         """
 
         def work(judged: Sequence[Judged]) -> Sequence[tuple[Judged, Side, Question]]:
+            ask: Callable[[Any, Side], Question] = self.of_foot if on_feet else self.of
             sides = [(one, side) for one in judged for side in sides_of(one.sides)]
             return [(one, side, ask(one.when, side)) for one, side in sides]
 
-        return self._memory.kept(("of-each", id(judged)), (judged,), work)
+        return self._memory.kept(("of-each", on_feet, id(judged)), (judged,), work)
 
     def numbers(self) -> Sequence[tuple[Derived, Side, Number]]:
         """Return every derived value of the protocol on each of its sides."""

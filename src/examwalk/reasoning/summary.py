@@ -116,7 +116,7 @@ def _advice(
 ) -> tuple[AdviceGiven, ...]:
     given = []
     questions = case.memory.questions
-    for advice, side, question in questions.of_each(case.protocol.advice, questions.of_foot):
+    for advice, side, question in questions.of_each(case.protocol.advice, on_feet=True):
         if question.certainty(case, features) is False:
             continue
         verdict = question.verdict(case, features)
