@@ -2,6 +2,8 @@
 
 import random
 from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
 
 from hypothesis import strategies as st
 
@@ -13,7 +15,7 @@ from examwalk.reasoning.case import Case
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureResult, Summary, Truth
 from examwalk.reasoning.summary import summarise_case
-from examwalk.session.model import Answer, Place, Side
+from examwalk.session.model import Answer, Finding, Place, ProtocolUsed, Session, Side
 
 ADULT: Protocol = read_shipped(find_protocol("adult")).protocol
 PLACES = tuple(place for test in ADULT.tests_in_order for place in places_of(test))
@@ -147,6 +149,19 @@ def placed(findings: Findings) -> dict[Place, Answer]:
 def case_of(findings: Findings) -> Case:
     """Return the case that these findings make."""
     return Case(ADULT, placed(findings))
+
+
+def visit_with(findings: Findings, at: datetime, **more: Any) -> Session:
+    """Make a visit of an adult in which all was found at one moment."""
+    return Session(
+        id="visit",
+        started=at,
+        examiner="AB",
+        patient="P-1",
+        protocol=ProtocolUsed("adult", "1.0.0"),
+        findings=tuple(Finding(place, at, answer) for place, answer in placed(findings).items()),
+        **more,
+    )
 
 
 def normal_but(*changes: Findings) -> dict[str, Answer]:

@@ -15,7 +15,7 @@ import pypdf
 import pytest
 from attrs import evolve
 
-from adult_cases import ADULT, NORMAL, placed
+from adult_cases import ADULT, NORMAL, visit_with
 from examwalk.cli import main
 from examwalk.protocol.model import Kind
 from examwalk.report.pages import order_blanks, told_about, written
@@ -23,7 +23,6 @@ from examwalk.session.model import (
     Decision,
     Finding,
     Place,
-    ProtocolUsed,
     Reply,
     Session,
     Side,
@@ -257,15 +256,8 @@ def test_an_anonymous_page_holds_nothing_that_tells_who_it_is_about(kind, form):
 
 
 def incomplete() -> Session:
-    answers = {place: answer for place, answer in placed(NORMAL).items() if place.test != "age"}
-    return Session(
-        id="visit",
-        started=NOW,
-        examiner="AB",
-        patient="P-1",
-        protocol=ProtocolUsed("adult", "1.0.0"),
-        findings=tuple(Finding(place, NOW, answer) for place, answer in answers.items()),
-    )
+    session = visit_with(NORMAL, NOW)
+    return session.without_finding(Place("age", Side.WHOLE))
 
 
 def test_an_order_with_blanks_is_refused_by_name_and_written_only_by_force(tmp_path, capsys):

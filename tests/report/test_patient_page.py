@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
-from adult_cases import ADULT, Findings, normal_but, placed
+from adult_cases import ADULT, Findings, normal_but, visit_with
 from examwalk import language
 from examwalk.catalogues import choose_language, read_catalogue
 from examwalk.cli import main
@@ -24,8 +24,6 @@ from examwalk.report.pages import told_about, written
 from examwalk.report.patient_page import patient_page
 from examwalk.session.model import (
     Decision,
-    Finding,
-    ProtocolUsed,
     Session,
     Side,
     State,
@@ -52,16 +50,7 @@ def page_of(session: Session, protocol: Protocol = ADULT, **more) -> Page:
 
 
 def visit(findings: Findings) -> Session:
-    return Session(
-        id="visit",
-        started=NOW,
-        examiner="AB",
-        patient="P-1",
-        protocol=ProtocolUsed("adult", "1.0.0"),
-        findings=tuple(Finding(place, NOW, answer) for place, answer in placed(findings).items()),
-        state=State.FINISHED,
-        finished=NOW,
-    )
+    return visit_with(findings, NOW, state=State.FINISHED)
 
 
 def prose(page: Page) -> Iterator[str]:

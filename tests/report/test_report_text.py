@@ -6,8 +6,7 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
-from adult_cases import ADULT, NORMAL, normal_but
-from adult_cases import placed as placed_adult
+from adult_cases import ADULT, NORMAL, normal_but, visit_with
 from examwalk.protocol.model import Condition, Derived, Effect
 from examwalk.reasoning.summary import summarise
 from examwalk.report.text import summary_text
@@ -15,7 +14,6 @@ from examwalk.session.model import (
     Decision,
     Finding,
     Place,
-    ProtocolUsed,
     Reply,
     Session,
     Side,
@@ -38,17 +36,7 @@ HEADINGS = (
 
 
 def visit(findings, **more) -> Session:
-    return Session(
-        id="visit",
-        started=NOW,
-        examiner="AB",
-        patient="P-1",
-        protocol=ProtocolUsed("adult", "1.0.0"),
-        findings=tuple(
-            Finding(place, NOW, answer) for place, answer in placed_adult(findings).items()
-        ),
-        **more,
-    )
+    return visit_with(findings, NOW, **more)
 
 
 def page(session: Session) -> str:
