@@ -13,7 +13,7 @@ from adult_cases import ADULT
 from examwalk.protocol.figures import figure_problems
 from examwalk.protocol.model import Kind, Protocol, Test
 from examwalk.protocol.reading import read_protocol
-from examwalk.protocol.using import users_of
+from examwalk.protocol.using import users_of, uses_in
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.places import places_of
@@ -46,6 +46,7 @@ def tables() -> dict[str, list[Any]]:
 
 
 TABLES = tables()
+USES = uses_in(TABLES)
 
 
 def drop_a_test(overlay: Overlay, chance: random.Random) -> None:
@@ -56,7 +57,7 @@ def drop_a_test(overlay: Overlay, chance: random.Random) -> None:
     kept = ADULT.identity.complaint
     test = chance.choice([one for one in ADULT.tests if not one.safety and one.id != kept])
     removed = overlay.setdefault("remove", {})
-    users = users_of(TABLES, "test", test.id)
+    users = users_of(USES, "test", test.id)
     users["tests"] = [test.id, *users.get("tests", [])]
     for word, ids in users.items():
         more = [one for one in ids if one not in removed.get(word, ())]

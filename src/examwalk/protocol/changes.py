@@ -7,7 +7,7 @@ from attrs import evolve, frozen
 
 from examwalk.protocol.extending import KINDS
 from examwalk.protocol.structuring import describe
-from examwalk.protocol.using import users_of
+from examwalk.protocol.using import users_of, uses_in
 
 _NOUNS = {
     "position": "position",
@@ -51,7 +51,7 @@ class Change:
 def changes_between(base: Mapping[str, Any], changed: Mapping[str, Any]) -> tuple[Change, ...]:
     """Return how a merged protocol differs from its base, both as plain TOML data."""
     found = list(_identity_changes(base, changed))
-    tables = {kind: list(_by_id(base.get(kind)).values()) for kind in KINDS.values()}
+    uses = uses_in({kind: _by_id(base.get(kind)).values() for kind in KINDS.values()})
     features = set(_by_id(changed.get("feature")))
     for kind in KINDS.values():
         before, after = _by_id(base.get(kind)), _by_id(changed.get(kind))
@@ -61,7 +61,7 @@ def changes_between(base: Mapping[str, Any], changed: Mapping[str, Any]) -> tupl
                 guards = change.touches_safety and bool(_features_of(before[change.id]) & features)
                 found.append(evolve(change, touches_safety=guards))
             elif kind == "derived" and not change.says.endswith(_HARMLESS):
-                used = "cautions" in users_of(tables, kind, change.id)
+                used = "cautions" in users_of(uses, kind, change.id)
                 found.append(evolve(change, touches_safety=used and change.id in before))
             else:
                 found.append(change)

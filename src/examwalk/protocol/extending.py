@@ -19,7 +19,7 @@ from examwalk.protocol.documents import Document, read_document
 from examwalk.protocol.library import shipped_folder, shipped_protocols, translations_of
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.translating import read_translation
-from examwalk.protocol.using import draws_any, users_of, without_rechecks
+from examwalk.protocol.using import draws_any, users_of, uses_in, without_rechecks
 from examwalk.protocol.word_places import WordPath, words_in
 
 MOST_LEVELS = 8
@@ -183,7 +183,7 @@ class _Layer:
         self.parts = (*base.parts, *over.parts)
         self.problems: list[Problem] = []
         self.removed: list[tuple[str, str, KeyPath, tuple[Any, _Entry]]] = []
-        self.kinds = {kind: _entries(base, kind) for kind in base.data}
+        self.kinds = _entries_of_each_kind(base)
         self._lay_over()
         self._remove()
         self._keep_what_is_still_used()
@@ -275,13 +275,15 @@ class _Layer:
 
     def _keep_what_is_still_used(self) -> None:
         """Put back what other tables still use, and say which: they go too, or it stays."""
-        data = {
-            kind: [entry.value for entry in entries.values()]
-            for kind, entries in self.kinds.items()
-            if kind in KINDS.values()  # drawings, the bulk of the text, use nothing of these
-        }
+        uses = uses_in(
+            {
+                kind: [entry.value for entry in entries.values()]
+                for kind, entries in self.kinds.items()
+                if kind in KINDS.values()  # drawings, the bulk of the text, use nothing of these
+            }
+        )
         for word, removed, path, (key, entry) in self.removed:
-            users = users_of(data, KINDS[word], removed)
+            users = users_of(uses, KINDS[word], removed)
             if not users:
                 continue
             self.kinds[KINDS[word]][key] = entry
@@ -323,19 +325,16 @@ class _Layer:
         return Problem(message, file, line, place=", ".join(str(key) for key in path))
 
 
-def _entries(base: Document, kind: str) -> dict[Any, _Entry]:
-    value = base.data[kind]
-    items = value.items() if isinstance(value, dict) else enumerate(value)
+def _entries_of_each_kind(base: Document) -> dict[str, dict[Any, _Entry]]:
+    origins: dict[KeyPath, dict[KeyPath, Origin]] = {}
+    for path, origin in base.origins.items():
+        origins.setdefault(path[:2], {})[path[2:]] = origin
     return {
-        key: _Entry(
-            inner,
-            {
-                path[2:]: origin
-                for path, origin in base.origins.items()
-                if path[:2] == (kind, key) and len(path) >= 2
-            },
-        )
-        for key, inner in items
+        kind: {
+            key: _Entry(inner, origins.get((kind, key), {}))
+            for key, inner in (value.items() if isinstance(value, dict) else enumerate(value))
+        }
+        for kind, value in base.data.items()
     }
 
 

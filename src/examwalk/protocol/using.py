@@ -1,8 +1,10 @@
 """Which tables of a protocol use a name, looked up in plain TOML data."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from typing import Any
+
+from attrs import frozen
 
 _KEYS_THAT_NAME = {
     "test": frozenset({"test", "recheck", "needs", "inputs", "figure_side"}),
@@ -29,29 +31,53 @@ _WORDS = {
 }
 
 
-def users_of(data: Mapping[str, Iterable[Any]], kind: str, name: str) -> dict[str, list[str]]:
+_KINDS_NAMED_UNDER = {
+    key: tuple(kind for kind, keys in _KEYS_THAT_NAME.items() if key in keys)
+    for key in frozenset().union(*_KEYS_THAT_NAME.values())
+}
+
+
+@frozen
+class Uses:
+    """Which tables name which, as found in one passage over a protocol's tables."""
+
+    kinds: tuple[str, ...]
+    """The kinds of its tables, in their order."""
+    users: Mapping[tuple[str, str], Sequence[tuple[str, str]]]
+    """For the kind and the id of a table: the kind and the id of each table that names it."""
+
+
+def uses_in(data: Mapping[str, Iterable[Any]]) -> Uses:
+    """Return which of these tables, given for each kind, name which."""
+    users: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    for kind, tables in data.items():
+        for own, table in named_tables(tables):
+            for key, name in _names(table):
+                for used_kind in _KINDS_NAMED_UNDER[key]:
+                    users.setdefault((used_kind, name), []).append((kind, own))
+    return Uses(tuple(data), users)
+
+
+def users_of(uses: Uses, kind: str, name: str) -> dict[str, list[str]]:
     """Return the ids of the tables that use a name, by the word that ``[remove]`` has for them.
 
     Those that use one of the users are among them, since they would have to go as well.
 
     Args:
-        data: the tables of each kind.
+        uses: which tables name which.
         kind: the key of the named table's kind, such as ``test``.
         name: its id.
     """
-    users: dict[str, list[str]] = {}
+    found: dict[str, list[str]] = {_WORDS.get(one, one): [] for one in uses.kinds}
     waiting = [(kind, name)]
-    for used_kind, used in waiting:
-        keys = _KEYS_THAT_NAME.get(used_kind, frozenset())
-        for user_kind, tables in data.items():
-            known = users.setdefault(_WORDS.get(user_kind, user_kind), [])
-            for own, table in named_tables(tables):
-                uses = any(used in named for named in _names(table, keys))
-                is_new = own not in known and (user_kind, own) != (used_kind, used)
-                if uses and is_new:
-                    known.append(own)
-                    waiting.append((user_kind, own))
-    return {word: ids for word, ids in users.items() if ids}
+    for used in waiting:
+        for user in uses.users.get(used, ()):
+            user_kind, own = user
+            known = found[_WORDS.get(user_kind, user_kind)]
+            if own not in known and user != used:
+                known.append(own)
+                waiting.append(user)
+    return {word: ids for word, ids in found.items() if ids}
 
 
 def named_tables(tables: Iterable[Any]) -> Iterator[tuple[str, Mapping[str, Any]]]:
@@ -62,16 +88,18 @@ def named_tables(tables: Iterable[Any]) -> Iterator[tuple[str, Mapping[str, Any]
             yield str(named), table
 
 
-def _names(value: Any, keys: AbstractSet[str]) -> Iterator[tuple[Any, ...]]:
-    """Return what stands under any of these keys, at any depth."""
+def _names(value: Any) -> Iterator[tuple[str, str]]:
+    """Return each name that stands under one of the keys that name, at any depth, with its key."""
     if isinstance(value, dict):
         for key, inner in value.items():
-            if key in keys and not isinstance(inner, dict):
-                yield tuple(inner) if isinstance(inner, list) else (inner,)
-            yield from _names(inner, keys)
+            if key in _KINDS_NAMED_UNDER:
+                given = inner if isinstance(inner, list) else [inner]
+                yield from ((key, name) for name in given if isinstance(name, str))
+            if isinstance(inner, (dict, list)):
+                yield from _names(inner)
     elif isinstance(value, list):
         for inner in value:
-            yield from _names(inner, keys)
+            yield from _names(inner)
 
 
 def draws_any(chart: Any, gone: AbstractSet[str]) -> bool:
