@@ -1,6 +1,7 @@
 """Shared ground for all tests: coroutine tests, and an environment that is the same everywhere."""
 
 import asyncio
+import gc
 import inspect
 import os
 from collections.abc import Iterator
@@ -22,6 +23,21 @@ settings.register_profile(
     derandomize="CI" in os.environ,
 )
 settings.load_profile("examwalk")
+
+
+# The programs that tests start compile examwalk once between them, not each anew.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+# Looking for garbage among all that collecting the tests has made took a quarter of their time.
+gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """Look for garbage from here on, among what tests make and not too often."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 20)
+    gc.enable()
 
 
 @pytest.hookimpl(tryfirst=True)
