@@ -20,7 +20,7 @@ from examwalk.tui.open_visit import OpenVisit
 
 from .a_visit import EXAMPLE, adult, full_visit
 from .figures import Figure
-from .timing import in_turns, seconds
+from .timing import as_installed, in_turns, seconds
 
 LOAD_BUDGET = 3
 SAVE_BUDGET = 1.5
@@ -113,4 +113,5 @@ def commands(rounds: int) -> list[Figure]:
 
 
 def _run(arguments: list[str]) -> None:
-    subprocess.run([sys.executable, *arguments], check=True, capture_output=True, timeout=60)
+    command = [sys.executable, *arguments]
+    subprocess.run(command, check=True, capture_output=True, timeout=60, env=as_installed())

@@ -13,6 +13,8 @@ import termios
 import time
 from collections.abc import Iterator, Mapping
 
+from .timing import as_installed
+
 PATIENCE_SECONDS = 30
 COLUMNS, ROWS = 80, 24
 _CODES = re.compile(rb"\x1b\[[0-?]*[ -/]*[@-~]")
@@ -75,7 +77,7 @@ class PseudoTerminal:
 @contextlib.contextmanager
 def on_a_terminal(arguments: list[str], **environment: str) -> Iterator[PseudoTerminal]:
     """Run a Python program on a pseudo-terminal."""
-    everything = {**os.environ, "TERM": "xterm-256color", "LANG": "C.UTF-8", **environment}
+    everything = {**as_installed(), "TERM": "xterm-256color", "LANG": "C.UTF-8", **environment}
     for name in ("NO_COLOR", "COLORTERM", "COLUMNS", "LINES"):
         everything.pop(name, None)
     terminal = PseudoTerminal(arguments, everything)

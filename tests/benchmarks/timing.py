@@ -1,7 +1,16 @@
 """Taking the time of two things in turns, so that a busy moment hits both."""
 
+import os
 import time
 from collections.abc import Callable
+
+
+def as_installed() -> dict[str, str]:
+    """Return the environment for a program that keeps its compiled code, as installed ones do.
+
+    Else it would compile its own modules anew at each start, and Textual's not.
+    """
+    return {key: said for key, said in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
 
 
 def in_turns(
