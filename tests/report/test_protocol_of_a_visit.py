@@ -9,6 +9,7 @@ from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.protocol.shipped import read_shipped
+from examwalk.session import protocol_used
 from examwalk.session.folder import keep_protocol, keep_translation
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.protocol_used import protocol_for
@@ -55,6 +56,23 @@ def test_a_visit_under_another_version_is_read_with_the_copy_kept_beside_it(tmp_
     loaded, note = protocol_for(visit(edited), tmp_path)
     assert loaded.protocol.identity.title == "As our clinic does it"
     assert note is None
+
+
+def test_for_a_visit_under_an_earlier_version_the_current_protocol_is_not_read(
+    tmp_path, monkeypatch
+):
+    text = ADULT.text.replace(f'version = "{ADULT.protocol.identity.version}"', 'version = "0.9"')
+    path = tmp_path / "earlier.toml"
+    path.write_text(text, encoding="utf-8")
+    earlier = read_protocol(path)
+    keep_protocol(tmp_path, earlier.fingerprint, earlier.text)
+
+    def refuse(*_):
+        raise AssertionError("the current protocol was read")
+
+    monkeypatch.setattr(protocol_used, "read_shipped", refuse)
+    loaded, note = protocol_for(visit(earlier), tmp_path)
+    assert (loaded.protocol.identity.version, note) == ("0.9", None)
 
 
 def test_a_visit_under_a_protocol_that_is_not_shipped_needs_only_its_copy(tmp_path, edited):

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from examwalk.language import later, say
 from examwalk.problems import Problem, UnusableFileError, nearest
+from examwalk.protocol.identities import read_identity
 from examwalk.protocol.library import shipped_protocols
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.protocol.shipped import read_shipped
@@ -44,10 +45,15 @@ def protocol_for(
 def _version_used(
     used: ProtocolUsed, folder: Path, language: str | None
 ) -> tuple[LoadedProtocol, str | None]:
+    is_other = _is_of_another_version(used)  # then the current one need not be read at all
+    kept, copy_trouble = _kept(used, folder, language) if is_other else (None, ())
+    if kept is not None:
+        return kept, None
     current, trouble = _current(used, language)
     if current is not None and _is_the_one(current, used):
         return current, None
-    kept, copy_trouble = _kept(used, folder, language)
+    if not is_other:
+        kept, copy_trouble = _kept(used, folder, language)
     if kept is not None:
         return kept, None
     if current is None:
@@ -69,6 +75,15 @@ _BAD_COPY = later(
     "This visit was examined under version {version} of the protocol {protocol}. The copy kept of "
     "that version cannot be used ({fault}), so it is now read with version {current}."
 )
+
+
+def _is_of_another_version(used: ProtocolUsed) -> bool:
+    """Say whether the shipped protocol says of itself that it is not what was used."""
+    shipped = {path.stem: path for path in shipped_protocols()}
+    try:
+        return used.id in shipped and read_identity(shipped[used.id]).version != used.version
+    except UnusableFileError:
+        return False  # what is wrong with it is told where it is read
 
 
 def _is_the_one(loaded: LoadedProtocol, used: ProtocolUsed) -> bool:
