@@ -15,6 +15,7 @@ import pytest
 
 from examwalk import __version__
 from examwalk.cli import main
+from examwalk.exit_codes import COMMAND_AT_FAULT
 from made_protocols import SMALL_FILE
 
 ROOT = Path(__file__).parents[1]
@@ -363,3 +364,51 @@ class TestBeforeTheScreenOpens:
 @pytest.mark.parametrize("command", [(), ("new",), ("open", "sessions/heel-pain-right.toml")])
 def test_without_a_terminal_the_app_says_so_and_ends(command: tuple[str, ...]) -> None:
     assert "needs a terminal" in the_sentence(run_alone(*command))
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["sumary", "x.toml"], "Did you mean “summary”?"),
+        (["protocol", "lst"], "Did you mean “list”?"),
+        (["--sesions", "x"], "there is no option “--sesions” here. Did you mean “--sessions”?"),
+        (["report", "x.toml", "--knd", "record"], "Did you mean “--kind”?"),
+        (["report", "x.toml", "--kind", "recrd"], "Did you mean “record”?"),
+    ],
+)
+def test_what_is_mistyped_on_the_command_line_is_answered_with_what_is_nearest(typed, said, capsys):
+    with pytest.raises(SystemExit) as refused:
+        main(typed)
+    assert refused.value.code == COMMAND_AT_FAULT
+    assert said in capsys.readouterr().err
+
+
+def test_options_may_be_shortened_and_a_value_may_begin_with_hyphens_after_an_equals_sign(capsys):
+    assert main(["summary", "--anon", str(EXAMPLE)]) == 0
+    assert "withheld" in capsys.readouterr().out
+    assert main(["why", str(EXAMPLE), "heel-lift", "--not=--x"]) == COMMAND_AT_FAULT
+
+
+def test_every_command_says_in_its_help_what_it_does_and_what_it_is_given(capsys):
+    for command in ("summary", "report", "why", "compare", "sign", "shell"):
+        with pytest.raises(SystemExit):
+            main([command, "--help"])
+        told = " ".join(capsys.readouterr().out.split())
+        assert "a visit: a file that examwalk sessions lists" in told
+        before = told.split("positional arguments:")[0]
+        assert before.endswith(". "), before
+
+
+def test_a_protocol_given_as_a_visit_and_a_visit_given_as_a_protocol_are_told_in_one_sentence(
+    capsys,
+):
+    child = EXAMPLE.parents[1] / "protocols" / "child.toml"
+    assert main(["summary", str(child)]) == 1
+    told = capsys.readouterr().err.splitlines()
+    assert told == [
+        f"examwalk: {child}: This is a protocol, not a visit; examwalk sessions lists the visits."
+    ]
+    assert main(["protocol", "check", str(EXAMPLE)]) == 1
+    out = capsys.readouterr().out.splitlines()
+    assert len(out) == 1
+    assert "this is a visit, not a protocol" in out[0]

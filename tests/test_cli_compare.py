@@ -240,3 +240,22 @@ def test_the_comparison_speaks_german(tmp_path, capsys):
     out = capsys.readouterr().out
     assert "Echte Änderung" in out
     assert "nachweisbare Änderung von 1.77" in " ".join(out.split())
+
+
+@pytest.mark.parametrize("form", ["html", "text", "json"])
+def test_a_comparison_goes_whole_into_a_file_that_is_not_replaced_unasked(tmp_path, capsys, form):
+    pair = [str(FIRST), str(later_visit(tmp_path, 1, pain_worst=3))]
+    target = tmp_path / "changes"
+    command = ["compare", *pair, "--as", form, "--out", str(target)]
+    assert main(command) == 0
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert f"written: {target}" in err
+    written = target.read_text(encoding="utf-8")
+    assert main(["compare", *pair, "--as", form]) == 0
+    assert capsys.readouterr().out == written
+    target.write_text("mine", encoding="utf-8")
+    assert main(command) == 1
+    assert target.read_text(encoding="utf-8") == "mine"
+    assert main([*command, "--force"]) == 0
+    assert target.read_text(encoding="utf-8") == written

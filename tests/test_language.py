@@ -30,6 +30,8 @@ SPEAKING = (
 """Whatever a user reads of these is said."""
 FOR_AUTHORS = {"reasoning/auditing.py"}
 """What tells the author of a protocol about its file is in English alone."""
+BEFORE_ALL_LANGUAGES = {"cli_parser.py"}
+"""What reads the command line speaks before it knows which language was asked for."""
 MARKUP = {
     "report/document_html.py",
     "report/page_style.py",
@@ -40,7 +42,7 @@ MARKUP = {
 }
 """Tags and styles; the words between them come from elsewhere."""
 USAGE = {
-    *("add_argument", "add_parser", "add_subparsers", "ArgumentParser"),
+    *("add_argument", "add_parser", "add_subparsers", "CommandLine"),
     "ArgumentTypeError",
 }
 """The calls that describe the command line, in English alone."""
@@ -118,7 +120,7 @@ def unsaid() -> Iterator[str]:
         inside = PACKAGE / part
         for path in sorted(inside.rglob("*.py")) if inside.is_dir() else [inside]:
             name = path.relative_to(PACKAGE).as_posix()
-            if name in FOR_AUTHORS | MARKUP:
+            if name in FOR_AUTHORS | BEFORE_ALL_LANGUAGES | MARKUP:
                 continue
             for text in prose_in(ast.parse(path.read_text(encoding="utf-8"))):
                 if text.value not in NOT_FOR_USERS:

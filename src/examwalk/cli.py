@@ -16,6 +16,7 @@ from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
 from examwalk.cli_export import add_export_command
 from examwalk.cli_folder import add_folder_option, folder_for_app
+from examwalk.cli_parser import PROTOCOL_HELP, VISIT_HELP, CommandLine
 from examwalk.cli_plain import add_plain_command
 from examwalk.cli_protocol import add_protocol_commands
 from examwalk.cli_reasoning import add_reasoning_commands
@@ -117,7 +118,7 @@ def _write_no_more() -> None:
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
+    parser = CommandLine(
         prog="examwalk",
         description="Walk through a hands-on foot and lower-limb examination, test by test,"
         " to a reasoned recommendation for each foot. Without a command the app opens.",
@@ -130,14 +131,16 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
 
     new = commands.add_parser("new", help="begin a visit")
-    new.add_argument("--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH")
+    new.add_argument(
+        "--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH", help=PROTOCOL_HELP
+    )
     new.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
     new.add_argument("--examiner", default="", metavar="INITIALS")
     add_folder_option(new)
     new.set_defaults(run=_new)
 
     opened = commands.add_parser("open", help="go on with a visit")
-    opened.add_argument("file", type=Path, metavar="FILE")
+    opened.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     add_folder_option(opened)
     opened.set_defaults(run=_open)
 

@@ -67,9 +67,14 @@ def output_to(path: Path | None, *, force: bool = False) -> Iterator[BinaryIO]:
 
 
 def print_json(data: object) -> None:
-    """Print data as JSON, escaped where the output is not in UTF-8: it must come out exactly."""
-    escaped = codecs.lookup(output_encoding()).name != "utf-8"
-    print(json.dumps(data, ensure_ascii=escaped, indent=2))
+    """Print data as JSON."""
+    print(json_text(data), end="")
+
+
+def json_text(data: object, *, in_file: bool = False) -> str:
+    """Write data as JSON, escaped where the output is not in UTF-8: it must come out exactly."""
+    escaped = not in_file and codecs.lookup(output_encoding()).name != "utf-8"
+    return json.dumps(data, ensure_ascii=escaped, indent=2) + "\n"
 
 
 def output_encoding() -> str:

@@ -4,6 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
+from examwalk.cli_parser import PROTOCOL_HELP
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import chosen_language, say
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
@@ -17,7 +18,9 @@ def add_plain_command(
         "plain", help="the exam in lines of text, for a screen reader or a plain terminal"
     )
     plain.add_argument("file", type=Path, nargs="?", metavar="FILE", help="go on with this visit")
-    plain.add_argument("--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH")
+    plain.add_argument(
+        "--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH", help=PROTOCOL_HELP
+    )
     plain.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
     plain.add_argument("--examiner", default="", metavar="INITIALS")
     plain.set_defaults(run=_plain)

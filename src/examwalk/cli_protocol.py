@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from examwalk.cli_output import print_json
+from examwalk.cli_parser import PROTOCOL_HELP
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import Problem, UnusableFileError
@@ -33,7 +34,7 @@ def add_protocol_commands(
     check = actions.add_parser(
         "check", help="report every problem, and what is useless or unsafe, in protocol files"
     )
-    check.add_argument("paths", nargs="+", metavar="NAME|PATH")
+    check.add_argument("paths", nargs="+", metavar="NAME|PATH", help=PROTOCOL_HELP)
     check.add_argument("--as", dest="form", choices=("text", "json"), default="text")
     check.add_argument("--notes", action="store_true", help="also what is merely worth knowing")
     check.add_argument(
@@ -41,20 +42,20 @@ def add_protocol_commands(
     )
     check.set_defaults(run=_check)
     show = actions.add_parser("show", help="print a protocol in words")
-    show.add_argument("name", metavar="NAME|PATH")
+    show.add_argument("name", metavar="NAME|PATH", help=PROTOCOL_HELP)
     show.add_argument("--changes", action="store_true", help="only how it differs from its base")
     show.set_defaults(run=_show)
     trying = actions.add_parser(
         "try", help="walk a protocol on a visit that nobody keeps; saving its file shows the change"
     )
-    trying.add_argument("name", metavar="NAME|PATH")
+    trying.add_argument("name", metavar="NAME|PATH", help=PROTOCOL_HELP)
     trying.set_defaults(run=_try)
     figures = actions.add_parser("figures", help="write every figure, and a sheet of all")
-    figures.add_argument("name", metavar="NAME|PATH")
+    figures.add_argument("name", metavar="NAME|PATH", help=PROTOCOL_HELP)
     figures.add_argument("--out", type=Path, required=True, metavar="DIR")
     figures.set_defaults(run=_figures)
     new = actions.add_parser("new", help="write a commented starter of a protocol of your own")
-    new.add_argument("name", metavar="NAME")
+    new.add_argument("name", metavar="NAME", help="such as our-clinic; the file is NAME.toml here")
     new.add_argument("--extends", metavar="NAME|PATH", help="the protocol to inherit from")
     new.set_defaults(run=_new)
     schema = actions.add_parser("schema", help="print a JSON Schema for editors of TOML")
@@ -238,7 +239,7 @@ def _new(options: argparse.Namespace) -> int:
     print(path)
     print(
         f"examwalk: {say('edit it, then: {command}', command=f'examwalk protocol check {path}')}\n"
-        f"examwalk: {say('and walk it: {command}', command=f'examwalk new --protocol {path}')}",
+        f"examwalk: {say('and walk it: {command}', command=f'examwalk protocol try {path}')}",
         file=sys.stderr,
     )
     return GOOD

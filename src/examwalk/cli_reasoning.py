@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from examwalk.cli_input import NotAskedRightlyError, add_anonymous_option, visit_to_tell
+from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD
 from examwalk.language import say
 from examwalk.problems import nearest
@@ -25,7 +26,7 @@ def add_reasoning_commands(
     why = commands.add_parser(
         "why", help="print why a feature has its value, or why it has not another one"
     )
-    why.add_argument("file", type=Path, metavar="FILE")
+    why.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     why.add_argument("feature", metavar="FEATURE", help="its id, such as heel-lift")
     why.add_argument("--side", choices=("left", "right"), help="only this foot")
     why.add_argument(

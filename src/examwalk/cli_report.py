@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit_to_advise_on
+from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD, INPUT_AT_FAULT
 from examwalk.language import say
 
@@ -23,7 +24,7 @@ PAPERS = ("A4", "letter")
 def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add ``examwalk report`` to the commands."""
     report = commands.add_parser("report", help="write a visit as a page: record, order, patient")
-    report.add_argument("file", type=Path, metavar="FILE")
+    report.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     report.add_argument("--kind", choices=KINDS, required=True)
     report.add_argument("--as", dest="form", choices=FORMS, default="html")
     report.add_argument("--out", type=Path, metavar="PATH", help="where to, instead of stdout")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from examwalk.cli_input import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json, tell_progress
+from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import GOOD, INTERRUPTED
 from examwalk.language import later, say
 
@@ -24,7 +25,7 @@ def add_reproduce_commands(
         "reproduce",
         help="simulate repeat examinations, and print how often each result comes out the same",
     )
-    reproduce.add_argument("file", type=Path, metavar="FILE")
+    reproduce.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     reproduce.add_argument("--repeats", type=_repeats, metavar="N")
     reproduce.add_argument("--seed", type=int, metavar="N", help="the same seed, the same result")
     reproduce.add_argument(

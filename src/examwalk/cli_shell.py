@@ -7,6 +7,7 @@ from pathlib import Path
 
 from examwalk.cli_input import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json
+from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import GOOD
 
 
@@ -15,7 +16,7 @@ def add_shell_commands(
 ) -> None:
     """Add ``examwalk shell`` to the commands."""
     shell = commands.add_parser("shell", help="print how stiff each shell is for its patient")
-    shell.add_argument("file", type=Path, metavar="FILE")
+    shell.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     shell.add_argument(
         "--absolute", action="store_true", help="also forces and stresses, which are not exact"
     )

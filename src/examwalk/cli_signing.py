@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from examwalk.cli_input import NotAskedRightlyError
+from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD
 from examwalk.language import later, say, say_count
 from examwalk.problems import Problem, UnusableFileError, nearest
@@ -29,14 +30,14 @@ def add_signing_commands(
     sign = commands.add_parser(
         "sign", help="sign a finished visit; from then on it changes by amendments alone"
     )
-    sign.add_argument("file", type=Path, metavar="FILE")
+    sign.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     sign.add_argument("--by", required=True, metavar="INITIALS")
     sign.set_defaults(run=_sign)
 
     amend = commands.add_parser(
         "amend", help="correct a signed visit; what stood there before stays readable"
     )
-    amend.add_argument("file", type=Path, metavar="FILE")
+    amend.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     amend.add_argument("id", metavar="TEST", help="the id of the test, or of what was ordered")
     amend.add_argument("--side", choices=("left", "right"))
     change = amend.add_mutually_exclusive_group(required=True)
@@ -54,7 +55,7 @@ def add_signing_commands(
     seal = commands.add_parser(
         "seal", help="print the seals of a signed visit, or compare one that was noted elsewhere"
     )
-    seal.add_argument("file", type=Path, metavar="FILE")
+    seal.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     seal.add_argument("noted", nargs="?", metavar="SEAL", help="the seal as it was noted")
     seal.set_defaults(run=_seal)
 

@@ -8,6 +8,7 @@ from attrs import evolve
 
 from examwalk.cli_input import add_anonymous_option, visit_to_tell
 from examwalk.cli_output import print_json, tell_progress
+from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import GOOD
 from examwalk.language import later
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 def add_summary_command(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add ``examwalk summary`` to the commands."""
     summary = commands.add_parser("summary", help="print what follows from a visit")
-    summary.add_argument("file", type=Path, metavar="FILE")
+    summary.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
     summary.add_argument("--as", dest="form", choices=("text", "json"), default="text")
     summary.add_argument(
         "--pairs",

@@ -10,14 +10,21 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit_to_advise_on
-from examwalk.cli_output import output_encoding, output_to, print_json
+from examwalk.cli_output import (
+    json_text,
+    output_encoding,
+    output_to,
+    print_json,
+    refuse_to_replace,
+)
+from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import GOOD
 from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError
 
 if TYPE_CHECKING:
     from examwalk.protocol.reading import LoadedProtocol
-    from examwalk.reasoning.comparing import Visit
+    from examwalk.reasoning.comparing import Comparison, Visit
     from examwalk.session.model import ProtocolUsed, Session
 
 
@@ -29,44 +36,61 @@ def add_visits_commands(
         "compare",
         help="print what changed between visits of one patient, against the error of each test",
     )
-    compare.add_argument("earlier", type=Path, metavar="EARLIER")
-    compare.add_argument("later", type=Path, nargs="+", metavar="LATER")
+    compare.add_argument("earlier", type=Path, metavar="EARLIER", help=VISIT_HELP)
+    compare.add_argument("later", type=Path, nargs="+", metavar="LATER", help="later ones")
     compare.add_argument("--as", dest="form", choices=("text", "html", "json"), default="text")
+    compare.add_argument("--out", type=Path, metavar="PATH", help="where to, instead of stdout")
+    compare.add_argument("--force", action="store_true", help="replace the file of --out")
     add_anonymous_option(compare)
     compare.set_defaults(run=_compare)
     agree = commands.add_parser(
         "agree", help="print how far two examiners agree on the same patients, test by test"
     )
-    agree.add_argument("files", type=Path, nargs="+", metavar="FILE")
+    agree.add_argument(
+        "files", type=Path, nargs="+", metavar="FILE", help="visits, two of each patient"
+    )
     agree.add_argument("--as", dest="form", choices=("text", "json"), default="text")
     add_anonymous_option(agree)
     agree.set_defaults(run=_agree)
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from examwalk.drawing.terminals import can_show_braille
     from examwalk.reasoning.comparing import compare, refusal
-    from examwalk.report.comparison_data import comparison_data
-    from examwalk.report.comparison_page import comparison_page
-    from examwalk.report.comparison_text import comparison_text
-    from examwalk.report.document_html import page_html
 
+    refuse_to_replace(options.out, force=options.force)
     visits = _visits((options.earlier, *options.later), refusal, anonymous=options.anonymous)
     comparison = compare(visits)
     if [visit.session.id for visit in visits] != [one.session.id for one in comparison.visits]:
         told = say("the visits are compared in the order in which they began.")
         print(f"examwalk: {told}", file=sys.stderr)
-    if options.form == "json":
-        print_json(comparison_data(comparison, anonymous=options.anonymous))
-    elif options.form == "html":
-        page = comparison_page(comparison, anonymous=options.anonymous)
-        with output_to(None) as stream:
-            stream.write(page_html(page).encode())
-    else:
-        in_braille = can_show_braille(os.environ, output_encoding())
-        text = comparison_text(comparison, in_braille=in_braille, anonymous=options.anonymous)
-        print(text, end="")
+    _write_comparison(comparison, options)
     return GOOD
+
+
+def _write_comparison(comparison: Comparison, options: argparse.Namespace) -> None:
+    """Write a comparison to stdout in its encoding, or into a file in UTF-8."""
+    from examwalk.drawing.terminals import can_show_braille
+    from examwalk.report.comparison_data import comparison_data
+    from examwalk.report.comparison_page import comparison_page
+    from examwalk.report.comparison_text import comparison_text
+    from examwalk.report.document_html import page_html
+
+    anonymous, out = options.anonymous, options.out
+    if options.form == "html":
+        written = page_html(comparison_page(comparison, anonymous=anonymous))
+    elif options.form == "json":
+        written = json_text(comparison_data(comparison, anonymous=anonymous), in_file=bool(out))
+    else:
+        encoding = "utf-8" if out else output_encoding()
+        in_braille = can_show_braille(os.environ, encoding)
+        written = comparison_text(comparison, in_braille=in_braille, anonymous=anonymous)
+    if out is None and options.form != "html":
+        print(written, end="")  # in the encoding of the terminal; HTML says that it is UTF-8
+        return
+    with output_to(out, force=options.force) as stream:
+        stream.write(written.encode())
+    if out is not None:
+        print(f"examwalk: {say('written: {path}', path=out)}", file=sys.stderr)
 
 
 def _agree(options: argparse.Namespace) -> int:

@@ -81,6 +81,9 @@ def read_protocol(path: Path, language: str | None = None) -> LoadedProtocol:
     """
     extended = read_extended(path, language)
     document = extended.document
+    if {"session", "patient"} <= document.data.keys():
+        says = "this is a visit, not a protocol; examwalk summary tells what follows from it."
+        raise UnusableFileError([Problem(says, path)])
     problems: list[tuple[KeyPath, str]] = []
 
     def report(key_path: KeyPath, message: str) -> None:

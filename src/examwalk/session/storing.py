@@ -186,6 +186,9 @@ def _session_of(
     root = Table(tables, "", problems)
     if text is not None:
         check_checksum(root, text)
+    if "format" not in tables and "session" not in tables and "protocol" in tables:
+        root.problem(say("This is a protocol, not a visit; examwalk sessions lists the visits."))
+        raise UnusableFileError(problems.all())
     if is_of_a_later_format(root):
         raise UnusableFileError(problems.all())
     session = session_in(root)
