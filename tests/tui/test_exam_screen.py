@@ -393,6 +393,7 @@ async def test_jumping_to_nothing_stays(tmp_path):
     async with exam(tmp_path) as shown:
         await shown.press("slash")
         await type_text(shown.pilot, "zzz")
+        assert "No test that is asked now has this in its name." in shown.text_shown
         await shown.press("enter", "escape")
         assert shown.app.screen._walk.here == Place("hot-foot", LEFT)
 
@@ -644,3 +645,14 @@ async def test_what_stops_is_told_in_full_when_it_is_raised_and_then_keeps_to_tw
         words = " ".join(screen_text(app).split())
         assert "Stop: Hot, swollen foot, cause not known, left. Within one working day." in words
         assert told not in words
+
+
+async def test_a_narrow_window_still_says_whose_visit_it_is(tmp_path):
+    example = Path(__file__).parents[2] / "sessions" / "heel-pain-right.toml"
+    app = an_app(tmp_path)
+    async with app.run_test(size=(60, 18)) as pilot:
+        app.open_visit(Path(shutil.copy(example, tmp_path)))
+        await pilot.pause()
+        top = screen_text(app).splitlines()[0]
+        assert top.split()[0] == "P-1041"
+        assert "6 of 6" in top

@@ -75,14 +75,17 @@ def top_line(visit: OpenVisit, test: Test, width: int) -> Content:
         at = say("{number} of {total}", number=tests.index(test.id) + 1, total=len(tests))
     still_open = {place.test for place in left_over(visit.case.places, visit.session)}
     left = len(still_open & set(tests))
-    right = phrase(
-        (position.title, "bold"),
-        f"  {at}",
-        (f", {say('{count} open', count=left) if left else say('none open')}", "$dim"),
-        (f"   {_since_start(visit)}", "$dim"),
-    )
+    still = f", {say('{count} open', count=left) if left else say('none open')}"
     invented = f" ({say('invented')})" if visit.session.invented else ""
     patient = f"{shortened(visit.session.patient, 20)}{invented}"
+    told = ((still, f"   {_since_start(visit)}"), (still,), ())
+    # Whose visit it is stays in sight in a narrow window, whatever else gives way.
+    fitting = (
+        phrase((position.title, "bold"), f"  {at}", *((one, "$dim") for one in more))
+        for more in told
+    )
+    room_beside = width - len(patient) - 2
+    right = next((one for one in fitting if one.cell_length <= room_beside), phrase(at))
     room = width - right.cell_length - len(patient) - 5
     about = shortened(complaint_of(visit), room) if room > 8 else ""
     head = phrase((patient, "bold"), "  ", (about, "$dim"))

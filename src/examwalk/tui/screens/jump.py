@@ -39,6 +39,9 @@ class JumpSheet(Sheet[Place]):
         yield Static(literal(say("Go to a test"), "bold"), classes="sheet-title")
         yield LineInput(placeholder=say("part of its name"), compact=True)
         yield OptionList(compact=True)
+        yield Static(
+            literal(say("No test that is asked now has this in its name."), "$warn"), id="none"
+        )
         yield KeyLine(self.key_line())
 
     def on_mount(self) -> None:
@@ -88,6 +91,7 @@ class JumpSheet(Sheet[Place]):
         self._found = tuple(sorted(found, key=lambda test: ranks[test] or 0))
         tests = self.query_one(OptionList)
         tests.set_options([Option(self._line(test)) for test in self._found])
+        self.query_one("#none").display = not self._found
         if self._found:
             here = self._here.test
             tests.highlighted = self._found.index(here) if here in self._found and not words else 0

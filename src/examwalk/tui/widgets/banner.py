@@ -63,7 +63,7 @@ def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:
         lines.append(
             phrase(
                 (f"{say('Finished.')} ", "bold"),
-                say("Nothing changes until it is reopened with f in the review or the summary."),
+                say("To change something, reopen it with f in review or summary."),
             )
         )
     return lines + _stops(visit.case.cautions, is_short)
