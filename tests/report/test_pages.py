@@ -6,6 +6,7 @@ import re
 import shutil
 import subprocess
 from datetime import UTC, datetime
+from functools import cache
 from html.parser import HTMLParser
 from itertools import pairwise
 from pathlib import Path
@@ -47,6 +48,7 @@ PAGES = {(name, kind): page(EXAMPLES[name], kind) for name in EXAMPLES for kind 
 each_page = pytest.mark.parametrize("which", PAGES, ids="-".join)
 
 
+@cache
 def tree(html: str):
     return html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(html)
 
