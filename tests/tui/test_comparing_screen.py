@@ -83,7 +83,7 @@ async def compared_from_summary(folder, path, size=(80, 24)):
         app.open_visit(path)
         app.show_summary()
         await settle(pilot)
-        await pilot.press("c")
+        await keys(pilot, "c")
         await settle(pilot)
         assert isinstance(app.screen, ComparingPage)
         yield app, pilot
@@ -158,7 +158,7 @@ async def test_an_answer_given_since_is_compared_though_the_file_is_still_open(f
         await keys(pilot, "escape")
         place = next(p for p in app.visit.case.places if (p.test, p.side) == ("lunge", LEFT))
         app.visit.answer(place, 9.0)
-        await pilot.press("c")
+        await keys(pilot, "c")
         await settle(pilot)
         assert "Lunge distance, left: 7.3 cm → 9.0 cm" in screen_text(app)
 
@@ -167,9 +167,9 @@ async def test_it_goes_back_to_where_it_was_asked_for(folder):
     put(folder, 0, EARLIER)
     async with compared_from_summary(folder, put(folder, 12, LATER)) as (app, pilot):
         for key in ("escape", "c", "q"):
-            await pilot.press(key)
+            await keys(pilot, key)
             assert isinstance(app.screen, SummaryScreen)
-            await pilot.press("c")
+            await keys(pilot, "c")
             await settle(pilot)
             assert isinstance(app.screen, ComparingPage)
 
@@ -194,11 +194,11 @@ async def test_the_start_compares_the_visit_at_the_pointer_with_earlier_ones_onl
         await settle(pilot)
         rows = app.screen.query_one("#visits")
         rows.point_at(evolve(rows.pointer, key=path_for(folder, "visit-p-0042-4")))
-        await pilot.press("c")
+        await keys(pilot, "c")
         await settle(pilot)
         assert "Lunge distance, left: 8.0 cm → 9.5 cm" in screen_text(app)
         assert "13.0" not in screen_text(app)
-        await pilot.press("escape")
+        await keys(pilot, "escape")
         assert isinstance(app.screen, StartScreen)
 
 
@@ -207,7 +207,7 @@ async def test_the_start_offers_no_comparison_where_there_is_no_visit(folder):
     async with app.run_test() as pilot:
         await settle(pilot)
         assert "compare" not in screen_text(app)
-        await pilot.press("c")
+        await keys(pilot, "c")
         assert isinstance(app.screen, StartScreen)
 
 

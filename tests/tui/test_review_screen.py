@@ -44,7 +44,7 @@ async def point(pilot, key):
 async def test_enter_goes_to_the_first_test_to_look_at_again(tmp_path):
     async with review_of(tmp_path, ODD) as (app, pilot):
         await point(pilot, IMPOSSIBLE)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert isinstance(app.screen, ExamScreen)
         assert app.visit.session.here == Place("strength", LEFT)
 
@@ -53,21 +53,21 @@ async def test_a_digit_goes_to_the_test_with_that_number(tmp_path):
     async with review_of(tmp_path, ODD) as (app, pilot):
         await point(pilot, IMPOSSIBLE)
         assert "2 Jack's test, left" in screen_text(app)
-        await pilot.press("2")
+        await keys(pilot, "2")
         assert app.visit.session.here == Place("jack", LEFT)
 
 
 async def test_a_number_that_is_not_there_goes_nowhere_and_says_so(tmp_path):
     async with review_of(tmp_path, ODD) as (app, pilot):
         await point(pilot, IMPOSSIBLE)
-        await pilot.press("7")
+        await keys(pilot, "7")
         assert isinstance(app.screen, ReviewScreen)
         assert "There is no test to go to here." in screen_text(app)
 
 
 async def test_a_test_that_was_not_reached_is_one_key_away(tmp_path):
     async with review_of(tmp_path, {("hot-foot", RIGHT): "no"}) as (app, pilot):
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert isinstance(app.screen, ExamScreen)
         assert app.visit.session.here == Place("hot-foot", LEFT)
 
@@ -75,9 +75,9 @@ async def test_a_test_that_was_not_reached_is_one_key_away(tmp_path):
 async def test_a_reply_is_typed_kept_and_can_be_taken_away(tmp_path):
     async with review_of(tmp_path, ODD) as (app, pilot):
         await point(pilot, IMPOSSIBLE)
-        await pilot.press("n")
+        await keys(pilot, "n")
         await type_text(pilot, "seen twice")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "replied: seen twice" in screen_text(app)
         (reply,) = read_session(app.visit.path).replies
         assert (reply.crosscheck, reply.side, reply.says) == (
@@ -102,23 +102,23 @@ async def test_a_finished_visit_takes_no_reply(tmp_path):
         app.visit.finish()
         app.screen.refresh_visit()
         await point(pilot, IMPOSSIBLE)
-        await pilot.press("n", "x", "enter")
+        await keys(pilot, "n", "x", "enter")
         assert app.visit.session.replies == ()
         assert "This visit is finished" in screen_text(app)
 
 
 async def test_q_leaves_to_the_start_and_s_goes_on_to_the_summary(tmp_path):
     async with review_of(tmp_path, ODD) as (app, pilot):
-        await pilot.press("s")
+        await keys(pilot, "s")
         assert isinstance(app.screen, SummaryScreen)
-        await pilot.press("r", "q")
+        await keys(pilot, "r", "q")
         assert isinstance(app.screen, StartScreen)
         assert app.visit is None
 
 
 async def test_help_names_every_key_of_the_review(tmp_path):
     async with review_of(tmp_path, ODD) as (app, pilot):
-        await pilot.press("question_mark")
+        await keys(pilot, "question_mark")
         text = screen_text(app)
         assert "Keys: Review" in text
         assert "Write why findings that do not fit together both stand." in " ".join(text.split())

@@ -99,7 +99,7 @@ async def test_enter_goes_on_with_the_open_visit_that_was_changed_last(folder):
     put(folder, "P-DONE", 3, state=State.FINISHED, finished=datetime(2026, 11, 25, 10, tzinfo=UTC))
     async with start_over(folder) as (app, pilot):
         assert "goes on with P-NEW" in screen_text(app)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert isinstance(app.screen, ExamScreen)
         assert app.visit.session.patient == "P-NEW"
 
@@ -108,7 +108,7 @@ async def test_r_goes_on_wherever_the_pointer_stands(folder):
     put(folder, "P-OLD", 1)
     put(folder, "P-NEW", 2)
     async with start_over(folder) as (app, pilot):
-        await pilot.press("end", "r")
+        await keys(pilot, "end", "r")
         assert app.visit.session.patient == "P-NEW"
 
 
@@ -118,7 +118,7 @@ async def test_visits_stand_in_the_order_of_their_last_change(folder):
     async with start_over(folder) as (app, pilot):
         listed = screen_text(app).partition("goes on with")[2].partition("\n")[2]
         assert listed.index("P-NEW") < listed.index("P-OLD")
-        await pilot.press("down", "enter")
+        await keys(pilot, "down", "enter")
         assert app.visit.session.patient == "P-OLD"
 
 
@@ -126,22 +126,22 @@ async def test_typing_narrows_the_list_and_enter_opens_what_is_found(folder):
     put(folder, "P-OLD", 1)
     put(folder, "Q-NEW", 2)
     async with start_over(folder) as (app, pilot):
-        await pilot.press("slash")
+        await keys(pilot, "slash")
         await type_text(pilot, "p-o")
         assert "Q-NEW" not in screen_text(app).partition("Find")[2]
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert app.visit.session.patient == "P-OLD"
 
 
 async def test_letters_typed_into_the_search_are_not_keys(folder):
     put(folder, "P-NEW", 2)
     async with start_over(folder) as (app, pilot):
-        await pilot.press("slash", "n", "r", "q")
+        await keys(pilot, "slash", "n", "r", "q")
         assert isinstance(app.screen, StartScreen)
         assert "No visit has “nrq” in it." in screen_text(app)
-        await pilot.press("escape")
+        await keys(pilot, "escape")
         assert "P-NEW" in screen_text(app)
-        await pilot.press("n")
+        await keys(pilot, "n")
         assert isinstance(app.screen, VisitScreen)
 
 
@@ -153,10 +153,10 @@ async def test_a_damaged_file_hides_no_other_and_tells_its_problem(folder):
         assert "cannot be opened" in screen_text(app)
         await keys(pilot, "home")
         assert "Line 2" in screen_text(app)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert app.visit is None
         assert "broken.toml" in screen_text(app)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert isinstance(app.screen, StartScreen)
 
 
@@ -164,7 +164,7 @@ async def test_a_visit_that_vanished_is_told_about_not_a_crash(folder):
     path = put(folder, "P-NEW", 2)
     async with start_over(folder) as (app, pilot):
         path.unlink()
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert app.visit is None
         told = screen_text(app).replace("\n", "").replace(" ", "")
         assert f"{path.name}:Thereisnosuchfile." in told
@@ -174,9 +174,9 @@ async def test_leaving_the_exam_comes_back_to_the_start_with_what_was_done(folde
     put(folder, "P-NEW", 2)
     async with start_over(folder) as (app, pilot):
         assert "1 of 10 tests" in screen_text(app)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         # The skin of both feet is intact, so the depth of cracks is not asked any more.
-        await pilot.press("1", "enter", "1", "enter", "q")
+        await keys(pilot, "1", "enter", "1", "enter", "q")
         await has_read(app, pilot)
         assert isinstance(app.screen, StartScreen)
         assert "2 of 9 tests" in screen_text(app)
@@ -205,7 +205,7 @@ async def test_no_window_is_too_small_or_too_large(folder, size):
     async with start_over(folder) as (app, pilot):
         await pilot.resize_terminal(*size)
         await keys(pilot, "down", "end", "home")
-        await pilot.press("slash", "p", "escape")
+        await keys(pilot, "slash", "p", "escape")
         await pilot.resize_terminal(80, 24)
         await pilot.pause()
         assert "P-NEW" in screen_text(app)
@@ -213,7 +213,7 @@ async def test_no_window_is_too_small_or_too_large(folder, size):
 
 async def test_q_quits(folder):
     async with start_over(folder) as (app, pilot):
-        await pilot.press("q")
+        await keys(pilot, "q")
         await pilot.pause()
         assert app.return_code == 0
 

@@ -68,7 +68,7 @@ async def test_the_pointer_goes_to_the_other_foot_and_the_reasons_follow(tmp_pat
 async def test_enter_twice_accepts_a_recommendation_and_saves_it(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")
-        await pilot.press("enter", "enter")
+        await keys(pilot, "enter", "enter")
         assert isinstance(app.screen, SummaryScreen)
         assert "● 4 mm" in screen_text(app)
         (decision,) = read_session(app.visit.path).decisions
@@ -79,21 +79,21 @@ async def test_enter_twice_accepts_a_recommendation_and_saves_it(tmp_path):
 async def test_nothing_stands_in_the_field_beforehand(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert app.screen.query_one("#value").value == ""
 
 
 async def test_another_amount_is_ordered_only_with_a_reason(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")
-        await pilot.press("enter", "3", "enter")
+        await keys(pilot, "enter", "3", "enter")
         assert ordered(app, "lift") is None
         assert "3 mm is not the recommended 4 mm" in screen_text(app)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "A reason is needed" in screen_text(app)
         assert ordered(app, "lift") is None
         await type_text(pilot, "full shoe")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         decision = ordered(app, "lift")
         assert decision is not None
         assert (decision.value, decision.recommended) == (3, 4)
@@ -106,7 +106,7 @@ async def test_another_amount_is_ordered_only_with_a_reason(tmp_path):
 async def test_an_amount_out_of_range_is_refused_beside_the_field(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")
-        await pilot.press("enter", "4", "0", "enter")
+        await keys(pilot, "enter", "4", "0", "enter")
         assert "40 is out of range: 0 to 12 mm" in screen_text(app)
         assert ordered(app, "lift") is None
 
@@ -114,7 +114,7 @@ async def test_an_amount_out_of_range_is_refused_beside_the_field(tmp_path):
 async def test_escape_orders_nothing(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")
-        await pilot.press("enter", "3", "enter", "escape")
+        await keys(pilot, "enter", "3", "enter", "escape")
         assert isinstance(app.screen, SummaryScreen)
         assert app.visit.session.decisions == ()
 
@@ -122,9 +122,9 @@ async def test_escape_orders_nothing(tmp_path):
 async def test_an_option_is_ordered_with_the_digit_before_it(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "device", LEFT)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "custom  ○ recommended" in screen_text(app)
-        await pilot.press("3")
+        await keys(pilot, "3")
         decision = ordered(app, "device", WHOLE)
         assert decision is not None
         assert decision.value == "custom"
@@ -133,9 +133,9 @@ async def test_an_option_is_ordered_with_the_digit_before_it(tmp_path):
 async def test_another_option_needs_a_reason_in_which_digits_are_only_letters(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "device")
-        await pilot.press("enter", "2")
+        await keys(pilot, "enter", "2")
         await type_text(pilot, "3 weeks")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         decision = ordered(app, "device", WHOLE)
         assert decision is not None
         assert (decision.value, decision.because) == ("ready", "3 weeks")
@@ -144,10 +144,10 @@ async def test_another_option_needs_a_reason_in_which_digits_are_only_letters(tm
 async def test_where_rules_collide_enter_alone_orders_nothing(tmp_path):
     async with summary_of(tmp_path, COLLIDING) as (app, pilot):
         await point(pilot, "cover")
-        await pilot.press("enter", "enter")
+        await keys(pilot, "enter", "enter")
         assert ordered(app, "cover") is None
         assert "Choose an option first" in screen_text(app)
-        await pilot.press("down", "enter")
+        await keys(pilot, "down", "enter")
         decision = ordered(app, "cover")
         assert decision is not None
         assert decision.value == "soft"
@@ -156,9 +156,9 @@ async def test_where_rules_collide_enter_alone_orders_nothing(tmp_path):
 async def test_a_feature_that_waits_can_be_ordered_with_a_reason(tmp_path):
     async with summary_of(tmp_path, {}) as (app, pilot):
         await point(pilot, "device")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "Nothing is recommended: waiting for answers." in screen_text(app)
-        await pilot.press("1", "x", "enter")
+        await keys(pilot, "1", "x", "enter")
         decision = ordered(app, "device", WHOLE)
         assert decision is not None
         assert (decision.value, decision.recommended, decision.because) == ("none", None, "x")
@@ -194,7 +194,7 @@ async def test_undo_after_accept_all_takes_the_whole_acceptance_back(tmp_path):
 async def test_delete_takes_a_decision_back_and_undo_brings_it_again(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")
-        await pilot.press("enter", "enter")
+        await keys(pilot, "enter", "enter")
         await keys(pilot, "delete")
         assert ordered(app, "lift") is None
         assert "No longer ordered: Heel lift, left." in screen_text(app)
@@ -217,20 +217,20 @@ async def test_a_finished_visit_is_not_changed_and_says_how_to_go_on(tmp_path):
 
 async def test_finishing_asks_first_and_the_same_key_reopens(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
-        await pilot.press("f")
+        await keys(pilot, "f")
         assert "without a decision" in screen_text(app)
-        await pilot.press("n")
+        await keys(pilot, "n")
         assert not app.visit.is_finished
-        await pilot.press("f", "y")
+        await keys(pilot, "f", "y")
         assert app.visit.is_finished
         assert "finished 25 Nov 2026" in screen_text(app)
-        await pilot.press("f", "y")
+        await keys(pilot, "f", "y")
         assert not app.visit.is_finished
 
 
 async def test_a_caution_leads_to_the_test_that_raised_it(tmp_path):
     async with summary_of(tmp_path, {("hot-foot", RIGHT): "yes"}) as (app, pilot):
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert isinstance(app.screen, ExamScreen)
         assert app.visit.session.here.test == "hot-foot"
         assert app.visit.session.here.side is Side.RIGHT
@@ -276,7 +276,7 @@ async def test_hostile_text_in_a_reason_is_shown_harmlessly(tmp_path, size):
         text = screen_text(app)
         assert "[@click=app.quit]" in text
         assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "[@click=app.quit]" in screen_text(app)
 
 
@@ -285,7 +285,7 @@ async def test_no_window_is_too_small_or_too_large(tmp_path, size):
     async with summary_of(tmp_path, COLLIDING) as (app, pilot):
         await pilot.resize_terminal(*size)
         await keys(pilot, "down", "end", "t", "space", "t", "home")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         await pilot.resize_terminal(80, 24)
         await pilot.pause()
         assert app.visit is not None
@@ -293,11 +293,11 @@ async def test_no_window_is_too_small_or_too_large(tmp_path, size):
 
 async def test_from_the_summary_to_the_review_and_the_exam_and_out(tmp_path):
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
-        await pilot.press("r")
+        await keys(pilot, "r")
         assert isinstance(app.screen, ReviewScreen)
-        await pilot.press("s")
+        await keys(pilot, "s")
         assert isinstance(app.screen, SummaryScreen)
-        await pilot.press("escape")
+        await keys(pilot, "escape")
         assert isinstance(app.screen, ExamScreen)
 
 
@@ -305,7 +305,7 @@ async def test_without_colour_the_pointer_and_the_orders_can_still_be_told(tmp_p
     monkeypatch.setenv("NO_COLOR", "1")
     async with summary_of(tmp_path, CUSTOM) as (app, pilot):
         await point(pilot, "lift")
-        await pilot.press("enter", "enter")
+        await keys(pilot, "enter", "enter")
         line = next(ln for ln in screen_text(app).splitlines() if "Heel lift  " in ln)
         assert "▸ ● 4 mm" in line
 

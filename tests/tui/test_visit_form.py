@@ -4,7 +4,7 @@ import re
 from contextlib import asynccontextmanager
 
 import pytest
-from screen_text import an_app, screen_text, type_text
+from screen_text import an_app, keys, screen_text, type_text
 from small_protocol import SMALL, small_protocol
 
 from examwalk.session.folder import list_sessions
@@ -41,9 +41,9 @@ def visits(folder):
 async def test_code_initials_and_protocol_are_entered_through(folder, small):
     async with form(folder, small) as (app, pilot):
         await type_text(pilot, "P-0042")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         await type_text(pilot, "AB")
-        await pilot.press("enter", "enter")
+        await keys(pilot, "enter", "enter")
         assert isinstance(app.screen, ExamScreen)
         (session,) = visits(folder)
         assert (session.patient, session.examiner, session.protocol.id) == ("P-0042", "AB", "small")
@@ -52,17 +52,17 @@ async def test_code_initials_and_protocol_are_entered_through(folder, small):
 async def test_nothing_is_written_before_the_last_enter(folder, small):
     async with form(folder, small) as (app, pilot):
         await type_text(pilot, "P-0042")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         await type_text(pilot, "AB")
         assert visits(folder) == []
-        await pilot.press("escape")
+        await keys(pilot, "escape")
         assert isinstance(app.screen, StartScreen)
         assert visits(folder) == []
 
 
 async def test_a_visit_needs_a_code(folder, small):
     async with form(folder, small) as (app, pilot):
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "The patient needs a code" in screen_text(app)
         assert app.focused.id == "patient"
 
@@ -72,10 +72,10 @@ async def test_what_could_tell_who_the_patient_is_is_asked_about_once(folder, sm
     async with form(folder, small) as (app, pilot):
         app.screen.query_one("#patient").value = code
         await pilot.pause()
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "looks like" in screen_text(app)
         assert app.focused.id == "patient"
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert app.focused.id == "examiner"
 
 
@@ -83,11 +83,11 @@ async def test_a_code_that_was_changed_is_asked_about_anew(folder, small):
     async with form(folder, small) as (app, pilot):
         app.screen.query_one("#patient").value = "25.12.1980"
         await pilot.pause()
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         app.screen.query_one("#patient").value = "26.12.1980"
         await pilot.pause()
         assert "looks like" not in screen_text(app)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "looks like" in screen_text(app)
         assert app.focused.id == "patient"
 
@@ -95,7 +95,7 @@ async def test_a_code_that_was_changed_is_asked_about_anew(folder, small):
 async def test_a_visit_needs_an_examiner(folder, small):
     async with form(folder, small) as (app, pilot):
         await type_text(pilot, "P-1")
-        await pilot.press("enter", "enter")
+        await keys(pilot, "enter", "enter")
         assert "who examined" in screen_text(app)
         assert app.focused.id == "examiner"
         assert visits(folder) == []
@@ -114,10 +114,10 @@ async def test_the_wanted_protocol_stands_first_with_title_minutes_and_what_it_i
 
 async def test_the_arrows_choose_another_protocol(folder, small):
     async with form(folder, small) as (app, pilot):
-        await pilot.press("down")
+        await keys(pilot, "down")
         assert "▸ Foot and lower-limb examination, adult" in screen_text(app)
         await type_text(pilot, "P-1")
-        await pilot.press("enter", "A", "enter", "enter")
+        await keys(pilot, "enter", "A", "enter", "enter")
         assert app.visit.session.protocol.id == "adult"
 
 
@@ -125,7 +125,7 @@ async def test_a_protocol_that_cannot_be_used_says_why_and_begins_nothing(folder
     broken = tmp_path / "broken.toml"
     broken.write_text(SMALL.replace('kind = "grade"', 'kind = "greade"', 1))
     async with form(folder, broken, patient="P-1", examiner="AB") as (app, pilot):
-        await pilot.press("enter", "enter", "enter")
+        await keys(pilot, "enter", "enter", "enter")
         text = screen_text(app)
         assert "cannot be used" in text
         assert "greade" in text
@@ -146,9 +146,9 @@ def test_the_shipped_adult_protocol_is_offered_first_and_can_be_used():
 
 async def test_a_code_from_the_command_line_is_for_the_first_visit_alone(folder, small):
     async with form(folder, small, patient="P-0042", examiner="AB") as (app, pilot):
-        await pilot.press("enter", "enter", "enter")
+        await keys(pilot, "enter", "enter", "enter")
         assert app.visit.session.patient == "P-0042"
-        await pilot.press("q", "n")
+        await keys(pilot, "q", "n")
         assert app.screen.query_one("#patient").value == ""
 
 
@@ -160,7 +160,7 @@ async def test_letters_are_letters_in_the_fields(folder, small):
 
 async def test_a_hostile_code_cannot_drive_the_terminal(folder, small):
     async with form(folder, small, patient="x[/]\x1b]2;x\x07\u202e") as (app, pilot):
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         text = screen_text(app)
         assert not {"\x1b", "\x07", "\u202e"} & set(text)
         app.screen.query_one("#patient").value = "P\x9b1"
@@ -173,7 +173,7 @@ async def test_a_hostile_code_cannot_drive_the_terminal(folder, small):
 async def test_no_window_is_too_small_or_too_large(folder, small, size):
     async with form(folder, small) as (app, pilot):
         await pilot.resize_terminal(*size)
-        await pilot.press("P", "down", "up", "tab", "tab", "shift+tab")
+        await keys(pilot, "P", "down", "up", "tab", "tab", "shift+tab")
         await pilot.resize_terminal(80, 24)
         await pilot.pause()
         assert "New visit" in screen_text(app)
@@ -182,10 +182,10 @@ async def test_no_window_is_too_small_or_too_large(folder, small, size):
 async def test_the_key_line_says_when_enter_begins_the_exam(folder, small):
     async with form(folder, small) as (app, pilot):
         await type_text(pilot, "P-0042")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "Enter next" in screen_text(app)
         await type_text(pilot, "AB")
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert "Enter begin the exam" in screen_text(app)
-        await pilot.press("enter")
+        await keys(pilot, "enter")
         assert isinstance(app.screen, ExamScreen)
