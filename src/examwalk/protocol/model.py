@@ -25,6 +25,12 @@ Scalar = str | int | float | bool
 Number = int | float
 
 
+class _OneOfEach(Enum):
+    """Each member is one object: its identity is a hash, and a quicker one than its name's."""
+
+    __hash__ = object.__hash__
+
+
 class Kind(Enum):
     """The kind of answer a test takes."""
 
@@ -41,7 +47,7 @@ class Sides(Enum):
     ONCE = "once"
 
 
-class SideScope(Enum):
+class SideScope(_OneOfEach):
     """Which side a condition looks at, seen from the side that is being judged."""
 
     SAME = "same"
@@ -54,7 +60,7 @@ class SideScope(Enum):
     """This side minus the other side."""
 
 
-class DeviceEffect(Enum):
+class DeviceEffect(_OneOfEach):
     """What a caution does to a device: stop it, change it, or leave it."""
 
     STOP = "stop"
@@ -81,16 +87,13 @@ class CheckStage(Enum):
     """Once the features are settled, which it may ask about."""
 
 
-class RuleClass(Enum):
+class RuleClass(_OneOfEach):
     """What a rule protects, strongest first; a stronger class wins a collision."""
 
     SAFETY = "safety"
     TOLERANCE = "tolerance"
     FUNCTION = "function"
     PREFERENCE = "preference"
-
-    # Each is one object: its identity is a hash, and a quicker one than that of its name.
-    __hash__ = object.__hash__
 
     @property
     def rank(self) -> int:
@@ -116,16 +119,13 @@ class AcrossPair(Enum):
     """The option that is listed last."""
 
 
-class SourceMark(Enum):
+class SourceMark(_OneOfEach):
     """How well a source is known: looked up, or recalled."""
 
     PUBLISHED = "published"
     FROM_MEMORY = "from memory"
     COMMON_PRACTICE = "common practice"
     CONVENTION = "convention of this protocol"
-
-    # Each is one object: its identity is a hash, and a quicker one than that of its name.
-    __hash__ = object.__hash__
 
     @property
     def rank(self) -> int:
@@ -141,7 +141,7 @@ def key_field(key: str, **options: Any) -> Any:
     return field(metadata={"key": key}, **options)
 
 
-@frozen
+@frozen(cache_hash=True)
 class Condition:
     """A question about findings, answered true, false or unknown.
 
