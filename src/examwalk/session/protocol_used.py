@@ -1,7 +1,7 @@
 """The protocol that a visit was examined under."""
 
 import contextlib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from examwalk.language import later, say
@@ -77,9 +77,13 @@ _BAD_COPY = later(
 )
 
 
+def _shipped() -> Mapping[str, Path]:
+    return {path.stem: path for path in shipped_protocols()}
+
+
 def _is_of_another_version(used: ProtocolUsed) -> bool:
     """Say whether the shipped protocol says of itself that it is not what was used."""
-    shipped = {path.stem: path for path in shipped_protocols()}
+    shipped = _shipped()
     try:
         return used.id in shipped and read_identity(shipped[used.id]).version != used.version
     except UnusableFileError:
@@ -104,7 +108,7 @@ def _current(
     used: ProtocolUsed, language: str | None
 ) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
     """Read the shipped protocol of this name; the name in a visit is never taken for a path."""
-    shipped = {path.stem: path for path in shipped_protocols()}
+    shipped = _shipped()
     if used.id not in shipped:
         says = say(
             "the visit was examined under the protocol “{protocol}”, of which no copy was kept"
