@@ -34,8 +34,10 @@ def english_on(screen: str, words: Mapping[str, str], protocol: str) -> list[str
 
 def _stands_in(shown: str, piece: str) -> bool:
     """Say whether a piece is there, and not as the end of another word."""
-    words = re.escape(piece.casefold())
-    return re.search(rf"(?<!\w){words}" if piece[:1].isalnum() else words, shown) is not None
+    words = piece.casefold()
+    if words not in shown:
+        return False
+    return not piece[:1].isalnum() or re.search(rf"(?<!\w){re.escape(words)}", shown) is not None
 
 
 class OnlyKnown(dict[str, str]):
