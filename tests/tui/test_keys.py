@@ -1,8 +1,12 @@
 """One table of keys: what is bound, what is shown and what the help tells are the same."""
 
+from importlib import import_module
+from pkgutil import iter_modules
+
 import pytest
 from screen_text import an_app, begin_small_visit, keys, screen_text
 
+from examwalk.tui import screens
 from examwalk.tui.app import ExamwalkApp
 from examwalk.tui.keys import (
     ACTIONS,
@@ -15,6 +19,10 @@ from examwalk.tui.keys import (
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
 from examwalk.tui.widgets.key_line import KeyLine
+
+# The app imports most of them only when it shows them.
+for module in iter_modules(screens.__path__, f"{screens.__name__}."):
+    import_module(module.name)
 
 
 def all_pages(of=Page):

@@ -1,11 +1,14 @@
 """The summary as a person uses it: reading reasons, ordering, taking back."""
 
+import shutil
 from contextlib import asynccontextmanager
+from pathlib import Path
 
 import pytest
 from ordering_protocol import CALM, COLLIDING, LEFT, RIGHT, WHOLE, a_visit
 from screen_text import an_app, keys, screen_text, type_text
 
+from examwalk.cli import main
 from examwalk.files import SaveFailedError
 from examwalk.session.model import Side
 from examwalk.session.storing import read_session
@@ -323,3 +326,23 @@ async def test_an_unsaved_decision_is_said_and_kept(tmp_path, monkeypatch):
         await keys(pilot, "ctrl+s")
         assert "Not saved" not in screen_text(app)
         assert read_session(app.visit.path).decisions == app.visit.session.decisions
+
+
+async def test_the_profile_and_charts_of_the_printed_summary_are_on_a_page(tmp_path, capsys):
+    example = Path(__file__).parents[2] / "sessions" / "heel-pain-right.toml"
+    assert main(["summary", str(example)]) == 0
+    printed = capsys.readouterr().out.splitlines()
+    profile = printed[printed.index("Profile of the grades") :]
+    app = an_app(tmp_path)
+    async with app.run_test(size=(80, 45)) as pilot:
+        app.open_visit(Path(shutil.copy(example, tmp_path)))
+        await pilot.pause()
+        await keys(pilot, "s", "g")
+        shown = [line.strip() for line in screen_text(app).splitlines()]
+        for line in profile[2:12]:
+            assert line.strip() in shown
+        before = screen_text(app)
+        await keys(pilot, "right", "end")
+        assert screen_text(app) != before
+        await keys(pilot, "escape")
+        assert isinstance(app.screen, SummaryScreen)

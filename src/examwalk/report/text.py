@@ -82,7 +82,7 @@ def _lines(
     yield from unmatched_lines(protocol, session, summary)
     yield from collision_lines(summary)
     yield from missing_lines(protocol, summary, worth)
-    yield from _pictures(protocol, session, summary)
+    yield from picture_lines(protocol, session, summary)
     yield from _references(protocol, session)
     yield from _advice(summary, review)
 
@@ -141,7 +141,8 @@ def _derived(summary: Summary) -> Iterator[str]:
         yield from paragraph(f"{results[0].title}: {words}", indent="  ")
 
 
-def _pictures(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
+def picture_lines(protocol: Protocol, session: Session, summary: Summary) -> Iterator[str]:
+    """Draw the profile of the grades and each chart in characters, under headings."""
     rows = graded_rows(protocol, session)
     if rows:
         yield from heading(say("Profile of the grades"))

@@ -50,6 +50,7 @@ SCREEN_TITLES = {
     "jump": later("Go to a test"),
     "reading": later("Full text"),
     "repeats": later("Repeat examinations"),
+    "charts": later("Profile and charts"),
     "compare": later("Comparison"),
     "why": later("Why"),
     "confirm": later("Question"),

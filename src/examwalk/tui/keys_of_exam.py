@@ -220,7 +220,16 @@ SHEET_ACTIONS = (
         "↑ ↓",
         later("scroll"),
         later("Scroll the text."),
-        ("reading", "repeats", "why"),
+        ("reading", "repeats", "charts", "why"),
+        tells_key=True,
+    ),
+    Action(
+        "scroll-across",
+        ("left", "right"),
+        "← →",
+        later("scroll across"),
+        later("Scroll what is wider than the window."),
+        ("charts",),
         tells_key=True,
     ),
     Action(
@@ -229,6 +238,6 @@ SHEET_ACTIONS = (
         "Esc",
         later("close"),
         later("Close this without changing anything."),
-        ("note", "not-done", "jump", "reading", "repeats", "why", "decision", "pages"),
+        ("note", "not-done", "jump", "reading", "repeats", "charts", "why", "decision", "pages"),
     ),
 )

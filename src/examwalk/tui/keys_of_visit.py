@@ -158,6 +158,14 @@ SUMMARY_ACTIONS: tuple[Action, ...] = (
         ("summary",),
     ),
     Action(
+        "charts",
+        ("g",),
+        "g",
+        later("charts"),
+        later("Show the grades of both feet as a profile, and numbers in charts."),
+        ("summary",),
+    ),
+    Action(
         "stop",
         ("x",),
         "x",

@@ -18,6 +18,7 @@ from examwalk.session.model import Ordered as Subject
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.open_visit import OpenVisit
+from examwalk.tui.screens.charts import ChartsPage
 from examwalk.tui.screens.comparing import ComparingPage
 from examwalk.tui.screens.decision import DecisionSheet, Ordered
 from examwalk.tui.screens.earlier_visits import compared_with_earlier
@@ -65,7 +66,7 @@ class SummaryScreen(OutcomePage):
     TITLE_WORDS = later("Summary")
     LEGEND = LEGEND
     ON_LINE = (
-        *("decide", "accept-all", "why", "pages", "repeats", "compare", "undo"),
+        *("decide", "accept-all", "why", "pages", "charts", "repeats", "compare", "undo"),
         *("help", "exam", "review", "finish", "sign", "leave"),
         *("withdraw", "row", "reading"),
     )
@@ -184,6 +185,10 @@ class SummaryScreen(OutcomePage):
     def action_repeats(self) -> None:
         """Simulate repeat examinations on a page of their own."""
         self.app.push_screen(RepeatsPage(self.visit.protocol, self.visit.session))
+
+    def action_charts(self) -> None:
+        """Show the profile and the charts on a page of their own."""
+        self.app.push_screen(ChartsPage(self.outcome))
 
     def action_compare(self) -> None:
         """Compare the visit with the same patient's earlier ones, on a page of its own."""
