@@ -17,7 +17,7 @@ from examwalk.cli import main
 from examwalk.protocol.library import find_protocol, shipped_protocols
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.patient_model import WearingIn
-from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.word_places import words_in
 from examwalk.report.document import Grid, Listing, Page, Words
 from examwalk.report.pages import told_about, written
@@ -77,7 +77,7 @@ def plan_of(page: Page) -> Grid | None:
 
 def for_patient(path: Path) -> dict[str, str]:
     """Return each text for the patient of a protocol and where it stands."""
-    found = words_in(read_protocol(path).document.data)
+    found = words_in(read_shipped(path).document.data)
     return {one.text: str(one.at) for one in found if one.path[-1] in ("for_patient", "tick")}
 
 
@@ -122,7 +122,7 @@ class TestReading:
 class TestWording:
     @pytest.mark.parametrize("path", shipped_protocols(), ids=lambda path: path.stem)
     def test_a_shipped_protocol_leaves_nothing_to_chance(self, path):
-        protocol = read_protocol(path).protocol
+        protocol = read_shipped(path).protocol
         assert [one.id for one in protocol.cautions if not one.for_patient] == []
         assert [one.id for one in protocol.advice if one.for_patient is None] == []
         unsaid = [
@@ -344,7 +344,7 @@ class TestGerman:
         assert known.asked - set(known) == set()
 
     def test_the_short_examination_tells_a_patient_in_german(self):
-        short = read_protocol(find_protocol("short"), "de").protocol
+        short = read_shipped(find_protocol("short"), "de").protocol
         asked = {place for one in short.tests for place in (one.id,)}
         kept = tuple(one for one in INSENSATE.findings if one.place.test in asked)
         text = written(told_about(short, evolve(INSENSATE, findings=kept)), "patient", "text")
