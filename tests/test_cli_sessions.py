@@ -436,3 +436,11 @@ class TestAmending:
         assert status == 0
         assert out.startswith("Visit signed\n")
         assert "The visit is not what AB signed" in err
+
+
+def test_a_folder_that_is_not_there_is_told_apart_from_an_empty_one(tmp_path, capsys):
+    assert main(["sessions", "--sessions", str(tmp_path)]) == 0
+    assert f"there are no visits in {tmp_path} yet." in capsys.readouterr().err
+    mistyped = tmp_path / "vists"
+    assert main(["sessions", "--sessions", str(mistyped)]) == 0
+    assert f"there is no folder {mistyped} yet" in capsys.readouterr().err

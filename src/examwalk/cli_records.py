@@ -53,6 +53,8 @@ def _sessions(options: argparse.Namespace) -> int:
     files = visit_files(folder)
     if not files:
         empty = say("there are no visits in {folder} yet.", folder=folder)
+        if not folder.exists():
+            empty = say("there is no folder {folder} yet; the first visit makes it.", folder=folder)
         print(f"examwalk: {empty}", file=sys.stderr)
     of_protocol = protocol_check()
     checks = []
