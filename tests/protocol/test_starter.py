@@ -82,7 +82,7 @@ def test_the_command_line_writes_it_says_what_comes_next_and_finds_it_good(exten
     outcome = capsys.readouterr()
     assert outcome.out == "our-clinic.toml\n"
     assert "examwalk protocol check our-clinic.toml" in outcome.err
-    assert "examwalk new --protocol our-clinic.toml" in outcome.err
+    assert "examwalk protocol try our-clinic.toml" in outcome.err
     assert main(["protocol", "check", "our-clinic.toml"]) == 0
     assert "our-clinic.toml: " in capsys.readouterr().err
 
