@@ -275,11 +275,15 @@ class TestOutput:
 
 
 class TestSessions:
-    def test_an_empty_or_missing_folder_holds_no_visits_and_is_no_fault(self, tmp_path):
-        for folder in (tmp_path, tmp_path / "not-there"):
+    def test_an_empty_folder_and_one_that_is_not_there_are_no_fault_and_told_apart(self, tmp_path):
+        missing = tmp_path / "not-there"
+        for folder, says in (
+            (tmp_path, f"there are no visits in {tmp_path} yet"),
+            (missing, f"there is no folder {missing} yet"),
+        ):
             status, out, err = texts(run("sessions", "--sessions", folder))
             assert (status, out) == (0, "")
-            assert f"no visits in {folder}" in err
+            assert says in err
 
     def test_it_lists_each_visit_on_a_line(self):
         status, out, err = texts(run("sessions", "--sessions", "sessions"))

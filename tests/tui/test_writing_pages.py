@@ -14,7 +14,7 @@ from examwalk.cli import main
 from examwalk.report.pages import KIND_NAMES, PAGES
 from examwalk.report.printing import CHOSEN_BY, CannotPrintError, browser
 from examwalk.session.signing import sign
-from examwalk.tui import open_visit
+from examwalk.tui.clock import local_now
 from examwalk.tui.screens.review import ReviewScreen
 from examwalk.tui.screens.summary import SummaryScreen
 from examwalk.tui.screens.writing_pages import PagesSheet
@@ -211,7 +211,7 @@ async def test_a_signed_visit_is_written_as_signed_and_stays_as_it_is(tmp_path):
     async with app.run_test(size=(80, 24)) as pilot:
         visit = a_visit(tmp_path, CUSTOM)
         visit.finish()
-        visit.session = sign(visit.session, "QX", open_visit.local_now())
+        visit.session = sign(visit.session, "QX", local_now())
         visit.save()
         before = visit.path.read_bytes()
         app.visit = visit
