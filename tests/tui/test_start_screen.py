@@ -93,6 +93,16 @@ async def test_the_visits_are_listed_before_any_protocol_is_read(folder, monkeyp
         assert "open, 1 of " in screen_text(app)  # two sides of one test
 
 
+async def test_what_is_read_while_the_screen_is_taken_down_is_left_alone(folder):
+    put(folder, "P-0001", 1)
+    async with start_over(folder) as (app, _):
+        start = app.screen
+        entries = start._entries
+        await start.query("*").remove()  # a screen that is left loses its widgets first
+        start._has_read(entries, "")
+        start._knows_how_far(entries, ("open",))
+
+
 async def test_enter_goes_on_with_the_open_visit_that_was_changed_last(folder):
     put(folder, "P-OLD", 1)
     put(folder, "P-NEW", 2)

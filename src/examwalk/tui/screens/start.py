@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal
 from textual.content import Content
 from textual.widgets import Input, Static
+from textual.worker import get_current_worker
 
 from examwalk import __version__
 from examwalk.files import SaveFailedError
@@ -108,11 +109,16 @@ class StartScreen(Page[None]):
         except UnusableFileError as error:
             trouble = str(error)
         self.app.call_from_thread(self._has_read, entries, trouble)
-        states = _how_far_all(entries, self._protocol)
-        self.app.call_from_thread(self._knows_how_far, entries, states)
+        if not get_current_worker().is_cancelled:
+            states = _how_far_all(entries, self._protocol)
+            self.app.call_from_thread(self._knows_how_far, entries, states)
+
+    def _still_stands(self) -> bool:
+        """Return whether the list is there; what was read may come after the screen was left."""
+        return self.is_attached and self.is_running and bool(self.query(Input))
 
     def _has_read(self, entries: tuple[Entry, ...], trouble: str) -> None:
-        if not self.is_attached:
+        if not self._still_stands():
             return
         self._entries, self._trouble = entries, trouble
         self._states = _how_far_all(entries, lambda _: None)
@@ -124,7 +130,7 @@ class StartScreen(Page[None]):
         self.query_one(KeyLine).show(self.key_line())
 
     def _knows_how_far(self, entries: tuple[Entry, ...], states: tuple[str, ...]) -> None:
-        if not self.is_attached or self._entries is not entries:
+        if not self._still_stands() or self._entries is not entries:
             return
         self._states = states
         self._show(self.query_one(Input).value)
