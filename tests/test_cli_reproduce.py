@@ -7,6 +7,8 @@ import pytest
 
 from examwalk.cli import main
 from examwalk.reasoning.reproducing import Simulation
+from examwalk.session.model import Place, Side
+from examwalk.session.storing import read_session, write_session
 
 SESSIONS = Path(__file__).parents[1] / "sessions"
 HEEL_PAIN = str(SESSIONS / "heel-pain-right.toml")
@@ -43,6 +45,23 @@ def test_the_same_seed_prints_the_same(capsys):
 def test_the_same_examiner_is_said(capsys):
     main(["reproduce", HEEL_PAIN, "--repeats", "2", "--same-examiner"])
     assert "2 times by the same examiner" in " ".join(capsys.readouterr().out.split())
+
+
+@pytest.mark.parametrize(
+    ("count", "says"), [(0, ""), (1, "1 question has no answer"), (2, "2 questions have no answer")]
+)
+def test_what_has_no_answer_is_counted_since_no_share_takes_it_in(count, says, tmp_path, capsys):
+    session = read_session(Path(HEEL_PAIN))
+    for side in (Side.LEFT, Side.RIGHT)[:count]:
+        session = session.without_finding(Place("lunge-distance", side))
+    path = tmp_path / "visit.toml"
+    write_session(path, session)
+    main(["reproduce", str(path), "--repeats", "2", "--as", "json"])
+    assert json.loads(capsys.readouterr().out)["unanswered"] == count
+    main(["reproduce", str(path), "--repeats", "2"])
+    said = " ".join(capsys.readouterr().out.split())
+    assert says in said
+    assert ("no answer, in this visit" in said) is bool(count)
 
 
 def stopped_after(count: int):

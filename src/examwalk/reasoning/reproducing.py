@@ -87,6 +87,8 @@ class Reproduced:
     cautions: tuple[CautionRepeated, ...]
     agreements: tuple[Agreement, ...]
     """Of every answer that anything hangs on, in the order of the exam."""
+    unanswered: int
+    """How much has no answer, and therefore none in any repeat."""
 
     @property
     def faults(self) -> tuple[str, ...]:
@@ -165,6 +167,7 @@ class Simulation:
             features=tuple(self._features(recorded)),
             cautions=tuple(self._cautions(recorded)),
             agreements=self.agreements,
+            unanswered=len(self._case.unanswered),
         )
 
     def _outcome(self, answers: Mapping[Place, Answer]) -> _Outcome:

@@ -68,6 +68,7 @@ def reproduction_lines(protocol: Protocol, result: Reproduced, width: int = WIDT
     """Return the lines that say it: cautions first, then features, then what it assumes."""
     return [
         *paragraph(_head(result), width=width),
+        *paragraph(_unanswered(result), width=width),
         *_cautions(protocol, result, width),
         *_features(protocol, result, width),
         *_assumptions(protocol, result, width),
@@ -87,6 +88,18 @@ def _head(result: Reproduced) -> str:
         stopped = say("Stopped before all {wanted} were done.", wanted=result.wanted)
         return f"{said} {stopped}"
     return said
+
+
+def _unanswered(result: Reproduced) -> str:
+    if not result.unanswered:
+        return ""
+    return say_count(
+        result.unanswered,
+        "1 question has no answer, in this visit or in any repeat: what it could change is not in"
+        " these shares.",
+        "{count} questions have no answer, in this visit or in any repeat: what they could change"
+        " is not in these shares.",
+    )
 
 
 def _cautions(protocol: Protocol, result: Reproduced, width: int) -> Iterator[str]:
@@ -210,6 +223,7 @@ def reproduction_data(protocol: Protocol, session: Session, result: Reproduced) 
         "wanted": result.wanted,
         "seed": result.seed,
         "same_examiner": result.same_examiner,
+        "unanswered": result.unanswered,
         "cautions": [
             {"id": one.id, "side": one.side.value, "raised": one.raised, **_share(one.same)}
             for one in result.cautions
