@@ -130,12 +130,20 @@ def test_the_profile_is_mirrored_so_that_like_feet_look_alike_from_either_side()
     lines = dict(zip([row.test.name for row in rows], profile_lines(rows)[1:], strict=False))
     for row in rows:
         line = lines[row.test.name]
-        left, right = line[:22], line[54:]
+        left, right = line[:20], line[52:]
         if row.found[0] == row.found[1]:
             assert left.strip() == right.strip()[::-1]
             assert "*" not in line
         else:
             assert left.strip() != right.strip()[::-1]
+
+
+def test_the_pictures_in_characters_fit_a_screen_of_eighty_columns():
+    every = [*profile_lines(graded_rows(ADULT, HEEL))]
+    for one in ADULT.charts:
+        every += chart_lines(chart(HEEL, one.id))
+    assert len(every) > 30
+    assert max(map(len, every)) <= 74
 
 
 def test_summary_and_record_show_the_pictures_in_characters(capsys):

@@ -10,13 +10,13 @@ from examwalk.session.model import BOTH_FEET
 
 _PANEL = 18
 _LABEL = 24
-_AXIS = 52
+_AXIS = 45
 _FOUND = "LR"
 """What stands for the left and for the right foot on an axis; both languages have these."""
 
 
 def chart_lines(chart: Filled) -> tuple[str, ...]:
-    """Return a chart as lines of at most 88 characters."""
+    """Return a chart as lines of at most 74 characters."""
     return tuple(
         line.rstrip() for line in (_drop(chart) if isinstance(chart, Drop) else _numbered(chart))
     )

@@ -19,7 +19,7 @@ _EDGE = 9
 """From the end of a panel to its outermost and its innermost step."""
 _TOP = 20
 _LONGEST_NAME = 32
-_TEXT_PANEL = 22
+_TEXT_PANEL = 20
 _TEXT_LABEL = 30
 
 
