@@ -10,7 +10,7 @@ def test_without_its_extra_a_sentence_says_what_to_install(tmp_path, monkeypatch
     assert main(["serve", "--sessions", str(tmp_path)]) == 1
     said = capsys.readouterr()
     assert said.out == ""
-    assert "pip install 'examwalk[serve]'" in said.err
+    assert "pip install '.[serve]'" in said.err
 
 
 @pytest.mark.parametrize("port", ["-1", "65536", "http", "1.5", "٣"])

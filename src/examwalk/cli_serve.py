@@ -35,7 +35,10 @@ def _port(text: str) -> int:
 
 def _serve(options: argparse.Namespace) -> int:
     if find_spec("textual_serve") is None:
-        message = say("serve needs a part that is not installed: pip install 'examwalk[serve]'.")
+        message = say(
+            "serve needs the package textual-serve, which is not installed; in the folder of"
+            " examwalk: pip install '.[serve]'"
+        )
         print(f"examwalk: {message}", file=sys.stderr)
         return INPUT_AT_FAULT
     from examwalk.tui.serving import PortTakenError, serve
