@@ -6,6 +6,7 @@ import pytest
 from ordering_protocol import CALM, LEFT, a_visit
 from screen_text import an_app, keys, screen_text, type_text
 
+from examwalk.catalogues import choose_language
 from examwalk.session.model import AmendmentKind, Ordered, Place, Side
 from examwalk.session.signing import verify
 from examwalk.session.storing import read_session
@@ -51,6 +52,15 @@ async def correct(pilot, value, because="one row too low", key="c"):
     await keys(pilot, "enter")
     await type_text(pilot, "CD")
     await keys(pilot, "enter")
+
+
+async def test_in_german_j_says_yes_and_stands_on_the_line_of_keys(tmp_path):
+    choose_language("de")
+    async with finished_visit(tmp_path) as (app, pilot):
+        await keys(pilot, "S")
+        assert "j ja  n nein" in screen_text(app)
+        await keys(pilot, "j")
+        assert "Kürzel" in screen_text(app)
 
 
 async def test_signing_says_what_it_means_and_asks_for_initials(tmp_path):

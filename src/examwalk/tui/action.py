@@ -15,8 +15,9 @@ NAMED_KEYS = (
     later("Ctrl+T"),
     later("Ctrl+L"),
     later("Ctrl+Q"),
+    later("y"),
 )
-"""Keys that keyboards of other countries call by another name."""
+"""Keys that other countries call by another name, and the one that yes begins with."""
 
 
 class Needs(Enum):

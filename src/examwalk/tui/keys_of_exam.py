@@ -209,7 +209,7 @@ SHEET_ACTIONS = (
         ("jump",),
         tells_key=True,
     ),
-    Action("yes", ("y",), "y", later("yes"), later("Yes."), ("confirm",)),
+    Action("yes", ("y", "j"), "y", later("yes"), later("Yes."), ("confirm",)),
     Action("no", ("n", "escape"), "n", later("no"), later("No."), ("confirm",)),
     Action(
         "read", ("enter", "escape", "space"), "Enter", later("go on"), later("Go on."), ("tell",)
