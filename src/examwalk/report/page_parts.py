@@ -66,25 +66,28 @@ def head_facts(told: Told) -> tuple[tuple[str, str], ...]:
 
 def standing_of(told: Told) -> str:
     """Say how binding an order is: a proposal until the visit is signed."""
-    if told.session.signature is not None:
-        return _signed_words(told)
-    if told.session.state is State.OPEN:
-        return say("Proposal, not signed; the visit is still open")
-    return say("Proposal, not signed")
+    return _signed_words(told) or (
+        say("Proposal, not signed; the visit is still open")
+        if told.session.state is State.OPEN
+        else say("Proposal, not signed")
+    )
 
 
 def record_standing(told: Told) -> str:
     """Say whether anybody stands for a record."""
-    if told.session.signature is not None:
-        return _signed_words(told)
-    if told.session.state is State.OPEN:
-        return say("Not signed; the visit is still open")
-    return say("Not signed")
+    return _signed_words(told) or (
+        say("Not signed; the visit is still open")
+        if told.session.state is State.OPEN
+        else say("Not signed")
+    )
 
 
 def _signed_words(told: Told) -> str:
+    """Say who has signed and when; nothing where nobody has."""
     signature = told.session.signature
-    if told.anonymous or signature is None:
+    if signature is None:
+        return ""
+    if told.anonymous:
         return say("Signed; names withheld")
     return say(
         "Signed by {by}, {time}; seal {seal}",
