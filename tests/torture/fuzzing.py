@@ -23,7 +23,7 @@ from attrs import define, field
 with atheris.instrument_imports(include=["examwalk", "tomllib"]):
     from .readers import CORPUS, READERS
 
-from .mutating import by_lines, values_in
+from .mutating import by_lines, gently, values_in
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = {"session": ROOT / "sessions", "protocol": ROOT / "tests" / "protocol" / "good"}
@@ -32,8 +32,10 @@ LONGEST_BYTES = {"session": 30_000, "protocol": 10_000}
 MOST_MIB = 512
 SLOWEST_SECONDS = 600
 TELL_EVERY_SECONDS = 60
-BY_BYTES = 0.4
+BY_BYTES = 0.3
 """Share of changes that know nothing of TOML."""
+GENTLY = 0.3
+"""Share of changes that begin with a whole file and may leave it whole."""
 PARTS_OF_TOML = re.compile(r"^\[+[^\]\n]+\]+|[\w-]+ = |\"[^\"\\\n]{1,20}\"", re.MULTILINE)
 
 
@@ -79,11 +81,15 @@ def fuzz(reader: str, seconds: int, seed: int, folder: Path, found: Path) -> Non
             os._exit(0)  # libFuzzer never returns, and knows no limit but one by the clock
 
     values = values_in(EXAMPLES[reader])
+    whole = [path.read_bytes() for path in sorted((CORPUS / reader).glob("*.toml"))]
 
     def mutated(data: bytes, most_bytes: int, seed: int) -> bytes:
         random = Random(seed)
-        if random.random() < BY_BYTES:
+        kind = random.random()
+        if kind < BY_BYTES:
             return atheris.Mutate(data, most_bytes)
+        if kind < BY_BYTES + GENTLY:
+            return gently(random.choice(whole), random)[:most_bytes]
         return by_lines(data, values, random)[:most_bytes]
 
     flags = [

@@ -1,4 +1,8 @@
-"""Files of TOML changed by whole lines, so that a fuzzer gets past the syntax now and then."""
+"""Files of TOML changed by whole lines, so that a fuzzer gets past the syntax now and then.
+
+Most of what ``by_lines`` makes is no visit and no protocol any more; much of what ``gently`` makes
+still is one, so that what comes after the reading is reached as well.
+"""
 
 import re
 from pathlib import Path
@@ -10,6 +14,9 @@ STRANGE = (
 )
 """Values that are the wrong kind, or the edge of the right one."""
 _KEY_AND_VALUE = re.compile(rb"\s*[\w-]+ = .")
+_TABLES = re.compile(rb"(?m)^(?=\[\[)")
+_ID = re.compile(rb'"([a-z][a-z0-9-]*)"')
+_CHECKSUM = re.compile(rb'(?m)^checksum = "[0-9a-f]+"\n')
 
 
 def values_in(folder: Path) -> tuple[bytes, ...]:
@@ -39,3 +46,62 @@ def by_lines(data: bytes, values: tuple[bytes, ...], random: Random) -> bytes:
                     lines[at] = key + equals + random.choice(random.choice((values, STRANGE)))
         lines = lines or [b""]
     return b"\n".join(lines)
+
+
+def gently(data: bytes, random: Random) -> bytes:
+    """Change one to four things of a whole file, each in a way that may leave it whole.
+
+    A value becomes one that the same key has elsewhere, a table of an array is taken away or put
+    elsewhere or given twice, a number moves, and a name becomes another throughout.
+    """
+    data = _CHECKSUM.sub(b"", data)
+    for _ in range(random.choice((1, 1, 2, 4))):
+        match random.randrange(5):
+            case 0:
+                data = _value_of_the_same_key(data, random)
+            case 1:
+                data = _table_elsewhere(data, random)
+            case 2:
+                data = _renamed(data, random)
+            case 3:
+                data = _number_moved(data, random)
+            case _:
+                data = _value_of_the_same_key(_table_elsewhere(data, random), random)
+    return data
+
+
+def _value_of_the_same_key(data: bytes, random: Random) -> bytes:
+    lines = data.split(b"\n")
+    at = random.choice([at for at, line in enumerate(lines) if b" = " in line] or [0])
+    key, equals, _ = lines[at].partition(b" = ")
+    others = [line for line in lines if line.startswith(key + equals)]
+    lines[at] = random.choice(others)
+    return b"\n".join(lines)
+
+
+def _table_elsewhere(data: bytes, random: Random) -> bytes:
+    head, *tables = _TABLES.split(data)
+    if tables:
+        taken = random.choice(tables)
+        for _ in range(random.randrange(2)):
+            tables.remove(taken)
+        for _ in range(random.randrange(2)):
+            tables.insert(random.randrange(len(tables) + 1), taken)
+    return head + b"".join(tables)
+
+
+def _renamed(data: bytes, random: Random) -> bytes:
+    names = sorted(set(_ID.findall(data)))
+    if not names:
+        return data
+    new = random.choice((*names, b"a", b"z" * 60, b"other-one"))
+    return re.sub(rb"\b" + random.choice(names) + rb"\b", new, data)
+
+
+def _number_moved(data: bytes, random: Random) -> bytes:
+    numbers = list(re.finditer(rb"(?<== )-?\d+(\.\d+)?$", data, re.MULTILINE))
+    if not numbers:
+        return data
+    one = random.choice(numbers)
+    moved = float(one[0]) + random.choice((-1, 1, -0.5, 0.1, 10, -100, 1e6))
+    return data[: one.start()] + f"{moved:g}".encode() + data[one.end() :]
