@@ -7,8 +7,9 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case

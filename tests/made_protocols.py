@@ -5,25 +5,18 @@ from typing import Any
 
 from attrs import evolve
 
-from examwalk.protocol.model import (
-    Condition,
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.exam_model import Kind, Option, Position, Scale, Test
+from examwalk.protocol.feature_model import (
     Effect,
     Feature,
     FeatureKind,
     FeatureOption,
-    Identity,
-    Kind,
-    Option,
-    Position,
-    Protocol,
     Rule,
     RuleClass,
-    Scale,
-    Sides,
-    Source,
-    SourceMark,
-    Test,
 )
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Identity, Protocol, Source, SourceMark
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureResult, Summary

@@ -137,8 +137,10 @@ def test_the_list_of_visits_needs_neither_protocols_nor_what_follows_from_them()
     assert outcome.returncode == 0, outcome.stderr
     loaded = outcome.stdout.split()
     assert "examwalk.tui.screens.start" in loaded
-    late = ("examwalk.protocol.model", "examwalk.reasoning", "examwalk.drawing.composing")
+    late = ("examwalk.reasoning", "examwalk.drawing.composing")
     assert not [name for name in loaded if name.startswith(late)]
+    tables = {"model", *(path.stem for path in (PACKAGE / "protocol").glob("*_model.py"))}
+    assert not tables & {name.removeprefix("examwalk.protocol.") for name in loaded}
 
 
 def test_the_app_does_load_textual_so_that_it_would_be_noticed():

@@ -14,7 +14,8 @@ from examwalk.language import say
 from examwalk.problems import nearest
 
 if TYPE_CHECKING:
-    from examwalk.protocol.model import Feature, Protocol
+    from examwalk.protocol.feature_model import Feature
+    from examwalk.protocol.model import Protocol
     from examwalk.reasoning.results import FeatureResult, Summary
     from examwalk.reasoning.settling import Value
 
@@ -84,7 +85,7 @@ def _results(feature: Feature, summary: Summary, side: str | None) -> list[Featu
 
 
 def _value(feature: Feature, typed: str) -> Value:
-    from examwalk.protocol.model import FeatureKind
+    from examwalk.protocol.feature_model import FeatureKind
     from examwalk.reasoning.deciding import read_amount
 
     if feature.kind is FeatureKind.AMOUNT:

@@ -4,8 +4,9 @@ from pathlib import Path
 
 from attrs import evolve
 
+from examwalk.protocol.exam_model import Kind
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
-from examwalk.protocol.model import Kind, Protocol
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.session.model import Session, State
 from examwalk.session.storing import read_session

@@ -12,7 +12,8 @@ from tempfile import TemporaryDirectory
 from attrs import evolve
 
 from examwalk.cli_tables import FILES_AT_ONCE, cores_to_use, write_tidy, write_wide
-from examwalk.protocol.model import Kind, Protocol
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
 from examwalk.session.model import Answer, Finding, Session
 from examwalk.session.protocol_used import protocol_for

@@ -7,9 +7,10 @@ from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.checking import find_problems
 from examwalk.drawing.composing import compose
 from examwalk.drawing.sheet import Plate, alike
+from examwalk.protocol.exam_model import Test
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of
 from examwalk.report.figure_files import grades_alone, plates_of

@@ -9,8 +9,9 @@ from pathlib import Path
 from grown_up import Reply, reply_of
 from terminal import Terminal, Terminals, wait_until
 
+from examwalk.protocol.exam_model import Test
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.places import places_of

@@ -5,7 +5,8 @@ from decimal import Decimal
 from attrs import frozen
 
 from examwalk.protocol.entry import keys_of
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import MINUS, choices_of
 from examwalk.session.model import Answer, Place, Side
 

@@ -12,7 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from examwalk.problems import Problem, UnusableFileError
-from examwalk.protocol.model import Kind, Protocol
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case

@@ -10,8 +10,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from adult_cases import ADULT
+from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.figures import figure_problems
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.using import users_of, uses_in
 from examwalk.protocol.wording import choices_of

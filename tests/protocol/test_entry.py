@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from examwalk.protocol.entry import LONGEST, limits_words, read_number, typed_after
-from examwalk.protocol.model import Kind, Test
+from examwalk.protocol.exam_model import Kind, Test
 
 
 def measure(**changes) -> Test:

@@ -5,7 +5,9 @@ from attrs import evolve
 from attrs.exceptions import FrozenInstanceError
 from good_protocol import read_good
 
-from examwalk.protocol.model import Band, RuleClass, Scale, SourceMark
+from examwalk.protocol.exam_model import Band, Scale
+from examwalk.protocol.feature_model import RuleClass
+from examwalk.protocol.model import SourceMark
 from examwalk.protocol.vocabulary import CALCULATIONS
 
 

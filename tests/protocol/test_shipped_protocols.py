@@ -13,8 +13,10 @@ from hypothesis import given, settings
 
 from adult_cases import ADULT, NORMAL, Findings, any_findings, fpi, normal_but, walked
 from examwalk.protocol.changes import changes_between
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.feature_model import RuleClass
 from examwalk.protocol.library import find_protocol, shipped_protocols
-from examwalk.protocol.model import Kind, Protocol, RuleClass
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import choices_of

@@ -15,21 +15,12 @@ import tomli_w
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.exam_model import Band, Scale, Test
+from examwalk.protocol.feature_model import Effect, Feature, LookedUp
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import (
-    Band,
-    Condition,
-    Effect,
-    Feature,
-    Identity,
-    LookedUp,
-    Protocol,
-    Scale,
-    Sides,
-    Source,
-    SourceMark,
-    Test,
-)
+from examwalk.protocol.model import Identity, Protocol, Source, SourceMark
 from examwalk.protocol.structuring import BROKEN, LARGEST_NUMBER, LONGEST_TEXT, structure
 
 LETTERS = string.ascii_letters + string.digits + " äß足🦶“”–\"'\\#=[]{}\n\t.,:"

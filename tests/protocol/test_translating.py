@@ -11,8 +11,10 @@ from good_protocol import FILES, HERE, line_of, write_files
 
 from examwalk.cli import main
 from examwalk.problems import Problem, UnusableFileError
-from examwalk.protocol import model
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.exam_model import Option
 from examwalk.protocol.library import shipped_protocols, translations_of
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.protocol.structuring import keys_of
 from examwalk.protocol.word_places import WORD_KEYS
@@ -116,7 +118,7 @@ class TestWordsAreMergedById:
         lunge, resistance = mine.tests_by_id["lunge"], mine.tests_by_id["resistance"]
         assert mine.identity.title == "Eine kleine Untersuchung"
         assert mine.scales["effort"].label("easy") == "leicht"
-        assert mine.option_sets["yes-no"]["yes"] == model.Option("Ja", "Es ist so.")
+        assert mine.option_sets["yes-no"]["yes"] == Option("Ja", "Es ist so.")
         assert mine.not_done_reasons["pain"] == "Zu schmerzhaft"
         assert mine.urgencies["emergency"] == "Notfall, sofort"
         assert mine.position("seated").instruction == "Die Person sitzt."
@@ -465,15 +467,23 @@ def test_kept_words_come_back_as_they_were(tmp_path: Path) -> None:
     assert kept.protocol != read_protocol(copy).protocol
 
 
+def tables_in(kind: Any) -> Iterator[type]:
+    """Return the classes of all tables, at any depth, that a value of this type may hold."""
+    if attrs.has(kind) and kind is not Condition:
+        yield kind
+        for _, held, _ in keys_of(kind).values():
+            yield from tables_in(held)
+    for part in get_args(kind):
+        yield from tables_in(part)
+
+
 def texts_of_the_model() -> Iterator[tuple[type, str]]:
     """Return each key of the model that holds text or texts, with its class."""
-    for name in dir(model):
-        cls = getattr(model, name)
-        if isinstance(cls, type) and attrs.has(cls) and cls is not model.Condition:
-            for key, (_, kind, _) in keys_of(cls).items():
-                values = get_args(kind)[1:] if get_origin(kind) is Mapping else get_args(kind)
-                if str in (kind, *values):
-                    yield cls, key
+    for cls in dict.fromkeys(tables_in(Protocol)):
+        for key, (_, kind, _) in keys_of(cls).items():
+            values = get_args(kind)[1:] if get_origin(kind) is Mapping else get_args(kind)
+            if str in (kind, *values):
+                yield cls, key
 
 
 STEERING: Mapping[str, frozenset[str]] = {
@@ -497,6 +507,9 @@ STEERING: Mapping[str, frozenset[str]] = {
     "Advice": frozenset({"basis"}),
     "Source": frozenset({"cite", "identifier"}),
     "Figure": frozenset({"like"}),
+    "Part": frozenset({"outline", "d", "cross", "circle", "without", "about", "to"}),
+    "Stroke": frozenset({"d"}),
+    "Bend": frozenset({"at", "towards"}),
     "AssumedAgreement": frozenset({"basis", "except_in"}),
     "ImportantChange": frozenset({"source"}),
     "Chart": frozenset({"of", "result"}),

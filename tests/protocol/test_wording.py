@@ -4,9 +4,9 @@ import pytest
 from good_protocol import read_good
 
 from examwalk.catalogues import choose_language
+from examwalk.protocol.derived_model import Derived
 from examwalk.protocol.entry import read_number
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.model import Derived
 from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.wording import (
     answer_words,

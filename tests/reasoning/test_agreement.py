@@ -5,7 +5,8 @@ import math
 import pytest
 from attrs import evolve
 
-from examwalk.protocol.model import AssumedAgreement, Kind
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.model import AssumedAgreement
 from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.reasoning.agreement import Agreement, Origin, agreement_at
 from examwalk.session.model import Answer

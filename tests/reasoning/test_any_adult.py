@@ -8,7 +8,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from adult_cases import ADULT, NORMAL, PLACES, answer_by_chance, any_findings, placed, walked
-from examwalk.protocol.model import FeatureKind, Sides
+from examwalk.protocol.feature_model import FeatureKind
+from examwalk.protocol.key_types import Sides
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.results import FeatureStatus, Summary
 from examwalk.reasoning.summary import summarise_case

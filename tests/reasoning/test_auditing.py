@@ -5,19 +5,12 @@ from pathlib import Path
 import pytest
 from attrs import evolve
 
+from examwalk.protocol.caution_model import Caution, CheckSeverity, Crosscheck
+from examwalk.protocol.condition_model import Condition, DeviceEffect
+from examwalk.protocol.exam_model import Band
+from examwalk.protocol.feature_model import Effect, RuleClass
 from examwalk.protocol.library import shipped_protocols
-from examwalk.protocol.model import (
-    Band,
-    Caution,
-    CheckSeverity,
-    Condition,
-    Crosscheck,
-    DeviceEffect,
-    Effect,
-    Protocol,
-    RuleClass,
-    Source,
-)
+from examwalk.protocol.model import Protocol, Source
 from examwalk.protocol.shipped import read_shipped
 from examwalk.reasoning.auditing import Weight, audit
 from made_protocols import FRAME, amount, choice, is_yes, made, measured, rule

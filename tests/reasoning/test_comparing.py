@@ -6,17 +6,13 @@ from typing import ClassVar
 import pytest
 from attrs import evolve
 
+from examwalk.protocol.caution_model import Caution
 from examwalk.protocol.change_model import Better, ImportantChange
-from examwalk.protocol.model import (
-    Caution,
-    Condition,
-    Derived,
-    DeviceEffect,
-    Effect,
-    Option,
-    Scale,
-    Sides,
-)
+from examwalk.protocol.condition_model import Condition, DeviceEffect
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Option, Scale
+from examwalk.protocol.feature_model import Effect
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.reasoning.cautions_compared import CautionCourse
 from examwalk.reasoning.comparing import (

@@ -2,7 +2,10 @@
 
 import pytest
 
-from examwalk.protocol.model import Caution, Condition, Derived, DeviceEffect, Sides, SideScope
+from examwalk.protocol.caution_model import Caution
+from examwalk.protocol.condition_model import Condition, DeviceEffect, SideScope
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.key_types import Sides
 from examwalk.reasoning.results import Truth
 from examwalk.session.model import Side
 from made_protocols import at, case_of, is_yes, made

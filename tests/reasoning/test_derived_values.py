@@ -7,7 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examwalk.protocol.model import Band, Condition, Derived, Kind, Points, Protocol, Row, Test
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.derived_model import Derived, Points, Row
+from examwalk.protocol.exam_model import Band, Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.intervals import Interval, exactly
 from examwalk.reasoning.places import places_of

@@ -6,14 +6,8 @@ from pathlib import Path
 import pytest
 
 from adult_cases import ADULT
-from examwalk.protocol.model import (
-    AcrossPair,
-    Condition,
-    Effect,
-    Exclusion,
-    FeatureKind,
-    RuleClass,
-)
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import AcrossPair, Effect, Exclusion, FeatureKind, RuleClass
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.explaining import why_not
 from examwalk.reasoning.features import settle_features

@@ -3,19 +3,18 @@
 import pytest
 from attrs import evolve
 
-from examwalk.protocol.model import (
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.derived_model import Derived, Row
+from examwalk.protocol.feature_model import (
     AcrossPair,
     Advice,
-    Condition,
-    Derived,
     Effect,
     Exclusion,
     LookedUp,
-    Row,
     RuleClass,
-    Sides,
-    SourceMark,
 )
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import SourceMark
 from examwalk.reasoning.results import FeatureStatus
 from examwalk.session.model import Side
 from made_protocols import amount, at, choice, feature_of, is_yes, made, rule, summary_of

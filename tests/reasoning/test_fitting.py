@@ -4,7 +4,8 @@ from datetime import UTC, datetime
 
 import pytest
 
-from examwalk.protocol.model import Effect, Kind
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.feature_model import Effect
 from examwalk.reasoning.fitting import case_of, misfits
 from examwalk.reasoning.summary import summarise
 from examwalk.session.model import Answer, Finding, ProtocolUsed, Session, Side

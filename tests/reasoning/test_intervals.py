@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from examwalk.protocol.model import Condition
+from examwalk.protocol.condition_model import Condition
 from examwalk.reasoning.intervals import (
     Interval,
     compare,

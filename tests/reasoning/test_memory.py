@@ -5,7 +5,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from adult_cases import ADULT, PLACES, any_findings, possible_answer
-from examwalk.protocol.model import Condition, Effect, LookedUp, Sides
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import Effect, LookedUp
+from examwalk.protocol.key_types import Sides
 from examwalk.reasoning import memory
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.features import settle_features

@@ -5,7 +5,7 @@ from attrs import evolve
 
 from adult_cases import ADULT, NORMAL
 from adult_cases import case_of as adult_case
-from examwalk.protocol.model import Derived
+from examwalk.protocol.derived_model import Derived
 from examwalk.protocol.norm_model import Norm
 from examwalk.reasoning.auditing import Weight, audit
 from examwalk.reasoning.norms import NoReference, place, references_of

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from examwalk.protocol.model import Effect, RuleClass
+from examwalk.protocol.feature_model import Effect, RuleClass
 from examwalk.reasoning.results import FeatureResult
 from examwalk.session.model import Side
 from made_protocols import choice, feature_of, made, rule, summary_of

@@ -4,7 +4,9 @@ from datetime import UTC, datetime
 
 import pytest
 
-from examwalk.protocol.model import Condition, Effect, LookedUp, Protocol
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import Effect, LookedUp
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import FeatureStatus, Summary
 from examwalk.reasoning.summary import summarise
 from examwalk.session.model import Decision, Finding, ProtocolUsed, Session, Side

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 
 from adult_cases import ADULT, any_findings
-from examwalk.protocol.model import Condition, Effect, SideScope
+from examwalk.protocol.condition_model import Condition, SideScope
+from examwalk.protocol.feature_model import Effect
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.features import settle_features
 from examwalk.reasoning.mentions import conditions_in

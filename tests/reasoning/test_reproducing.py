@@ -18,13 +18,9 @@ from attrs import evolve
 
 from adult_cases import ADULT, normal_but
 from adult_cases import case_of as adult_case_of
-from examwalk.protocol.model import (
-    Caution,
-    Condition,
-    DeviceEffect,
-    Effect,
-    SideScope,
-)
+from examwalk.protocol.caution_model import Caution
+from examwalk.protocol.condition_model import Condition, DeviceEffect, SideScope
+from examwalk.protocol.feature_model import Effect
 from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case

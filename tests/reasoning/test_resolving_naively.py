@@ -16,16 +16,16 @@ from attrs import evolve
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examwalk.protocol.model import (
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import (
     AcrossPair,
-    Condition,
     Effect,
     Exclusion,
     FeatureKind,
     LookedUp,
     RuleClass,
-    Sides,
 )
+from examwalk.protocol.key_types import Sides
 from examwalk.session.model import Side
 from made_protocols import amount, choice, is_yes, made, rule, summary_of
 

@@ -7,15 +7,11 @@ import pytest
 from attrs import evolve
 
 from adult_cases import ADULT
-from examwalk.protocol.model import (
-    AssumedAgreement,
-    Caution,
-    Condition,
-    DeviceEffect,
-    Effect,
-    Kind,
-    Position,
-)
+from examwalk.protocol.caution_model import Caution
+from examwalk.protocol.condition_model import Condition, DeviceEffect
+from examwalk.protocol.exam_model import Kind, Position
+from examwalk.protocol.feature_model import Effect
+from examwalk.protocol.model import AssumedAgreement
 from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.consequences import Rank

@@ -5,7 +5,11 @@ from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
-from examwalk.protocol.model import Condition, Derived, Kind, Points, Protocol, Sides, SideScope
+from examwalk.protocol.condition_model import Condition, SideScope
+from examwalk.protocol.derived_model import Derived, Points
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.contradicting import contradict

@@ -5,7 +5,11 @@ import random
 import pytest
 
 from adult_cases import ADULT, NORMAL, placed
-from examwalk.protocol.model import Caution, Condition, Derived, DeviceEffect, Effect, Kind
+from examwalk.protocol.caution_model import Caution
+from examwalk.protocol.condition_model import Condition, DeviceEffect
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.feature_model import Effect
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.summary import summarise_case
 from examwalk.reasoning.unanswered import Unanswered, in_order_of_worth, most_telling_first

@@ -5,7 +5,9 @@ from itertools import chain, combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from examwalk.protocol.model import Condition, Effect, Protocol, Rule, RuleClass
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import Effect, Rule, RuleClass
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import MissingFinding
 from examwalk.reasoning.summary import summarise_case
 from examwalk.session.model import Side

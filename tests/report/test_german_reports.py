@@ -14,8 +14,9 @@ from examwalk import language
 from examwalk.catalogues import choose_language, read_catalogue
 from examwalk.files import SaveFailedError
 from examwalk.problems import UnusableFileError
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import AcrossPair, Effect
 from examwalk.protocol.library import find_protocol
-from examwalk.protocol.model import AcrossPair, Condition, Effect
 from examwalk.protocol.reading import read_protocol
 from examwalk.reasoning.fitting import misfits
 from examwalk.reasoning.summary import summarise

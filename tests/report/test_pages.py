@@ -18,7 +18,7 @@ from attrs import evolve
 
 from adult_cases import ADULT, NORMAL, visit_with
 from examwalk.cli import main
-from examwalk.protocol.model import Kind
+from examwalk.protocol.exam_model import Kind
 from examwalk.report.pages import order_blanks, told_about, written
 from examwalk.session.model import (
     Decision,

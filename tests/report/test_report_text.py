@@ -7,7 +7,9 @@ import pytest
 from attrs import evolve
 
 from adult_cases import ADULT, NORMAL, normal_but, visit_with
-from examwalk.protocol.model import Condition, Derived, Effect
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.feature_model import Effect
 from examwalk.reasoning.summary import summarise
 from examwalk.report.text import summary_text
 from examwalk.session.model import (

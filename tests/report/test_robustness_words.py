@@ -4,7 +4,10 @@ import pytest
 from attrs import evolve
 
 from adult_cases import ADULT
-from examwalk.protocol.model import Caution, Condition, DeviceEffect, Effect, Sides
+from examwalk.protocol.caution_model import Caution
+from examwalk.protocol.condition_model import Condition, DeviceEffect
+from examwalk.protocol.feature_model import Effect
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.reliability_model import Reliability
 from examwalk.reasoning.fitting import case_of as case_of_visit
 from examwalk.reasoning.robustness import robustness_of

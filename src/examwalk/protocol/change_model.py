@@ -4,7 +4,7 @@ from enum import Enum
 
 from attrs import frozen
 
-Number = int | float
+from examwalk.protocol.key_types import Number
 
 
 class Better(Enum):

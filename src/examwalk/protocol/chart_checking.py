@@ -1,8 +1,10 @@
 """The meaning of charts: what they draw must be there, and must be of a kind to be drawn."""
 
 from examwalk.protocol.chart_model import Chart, ChartKind
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Kind, Protocol, Sides
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.references import Report, check_known
 
 

@@ -4,12 +4,13 @@ Every function takes the protocol and a report and looks at one kind of table. K
 those of the merged document.
 """
 
+from examwalk.protocol.caution_model import CheckStage
 from examwalk.protocol.chart_checking import check_charts
 from examwalk.protocol.condition_checking import Scope, check_condition
 from examwalk.protocol.derived_checking import check_derived
 from examwalk.protocol.exam_checking import check_exam
 from examwalk.protocol.feature_checking import check_exclusions, check_features, check_rules
-from examwalk.protocol.model import CheckStage, Protocol
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.references import Report, check_basis, check_known
 from examwalk.protocol.shell_checking import check_shells
 from examwalk.protocol.structuring import keys_of

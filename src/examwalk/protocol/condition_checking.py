@@ -5,19 +5,12 @@ from collections.abc import Callable, Iterable
 from attrs import evolve, frozen
 
 from examwalk.problems import did_you_mean, nearest, nearest_word
+from examwalk.protocol.condition_model import COMPARISONS, SUBJECTS, Condition, SideScope
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.feature_model import FeatureKind
+from examwalk.protocol.key_types import Scalar, Sides
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import (
-    COMPARISONS,
-    SUBJECTS,
-    Condition,
-    FeatureKind,
-    Kind,
-    Protocol,
-    Scalar,
-    Sides,
-    SideScope,
-    Test,
-)
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.structuring import describe
 from examwalk.protocol.wording import answers_of
 

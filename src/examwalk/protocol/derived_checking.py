@@ -4,8 +4,11 @@ from collections.abc import Mapping
 
 from examwalk.problems import did_you_mean, nearest_word
 from examwalk.protocol.condition_checking import Scope, check_condition
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Derived, Kind, Protocol, Sides, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.norm_checking import check_norms
 from examwalk.protocol.references import (
     Report,

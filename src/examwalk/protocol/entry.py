@@ -11,7 +11,8 @@ from decimal import Decimal
 from attrs import frozen
 
 from examwalk.language import say, say_decimal
-from examwalk.protocol.model import Number, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.key_types import Number
 from examwalk.protocol.wording import MINUS, Choice, decimals_of, number_words, unit_words
 
 LONGEST = 12

@@ -4,15 +4,10 @@ from collections.abc import Collection, Mapping
 
 from examwalk.protocol.change_model import ImportantChange
 from examwalk.protocol.condition_checking import Scope, check_condition
+from examwalk.protocol.exam_model import Kind, Option, Scale, Test
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import (
-    Kind,
-    Option,
-    Protocol,
-    Scale,
-    Sides,
-    Test,
-)
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.norm_checking import check_norms
 from examwalk.protocol.references import (
     Report,

@@ -3,9 +3,7 @@
 from typing import TypeGuard
 
 from examwalk.protocol.condition_checking import Scope, check_condition
-from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.mark_checking import check_marks
-from examwalk.protocol.model import (
+from examwalk.protocol.feature_model import (
     AMOUNT_VERBS,
     OPTION_VERBS,
     AcrossPair,
@@ -14,12 +12,12 @@ from examwalk.protocol.model import (
     Feature,
     FeatureKind,
     LookedUp,
-    Number,
-    Protocol,
     Rule,
-    Scalar,
-    Sides,
 )
+from examwalk.protocol.key_types import Number, Scalar, Sides
+from examwalk.protocol.locating import KeyPath
+from examwalk.protocol.mark_checking import check_marks
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.patient_model import WearingIn
 from examwalk.protocol.references import (
     Report,

@@ -1,7 +1,8 @@
 """Which figure of a protocol shows what, and whether all of them can be drawn."""
 
 from examwalk.drawing.checking import FigureProblem, find_problems
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
 
 

@@ -1,7 +1,8 @@
 """The meaning of marks: what is drawn of a feature, on which view of the foot, and when."""
 
+from examwalk.protocol.feature_model import Feature, FeatureKind
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Feature, FeatureKind, Protocol
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.references import Report, check_known
 
 

@@ -2,7 +2,7 @@
 
 from attrs import frozen
 
-Number = int | float
+from examwalk.protocol.key_types import Number
 
 
 @frozen

@@ -6,8 +6,10 @@ from typing import Any
 import attrs
 
 from examwalk.problems import did_you_mean, nearest_word
+from examwalk.protocol.exam_model import Band
+from examwalk.protocol.key_types import Number
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Band, Number, Protocol
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reliability_model import Reliability
 
 Report = Callable[[KeyPath, str], None]

@@ -5,7 +5,7 @@ from enum import Enum
 
 from attrs import Factory, frozen
 
-Number = int | float
+from examwalk.protocol.key_types import Number
 
 
 class Coefficient(Enum):

@@ -15,22 +15,20 @@ import attrs
 
 from examwalk.drawing.figure import SUBJECTS as PART_SUBJECTS
 from examwalk.drawing.figure import Part, Stroke
+from examwalk.protocol.condition_model import SUBJECTS, Condition
+from examwalk.protocol.derived_model import Derived
 from examwalk.protocol.exam_checking import MOST_CHOICES
+from examwalk.protocol.exam_model import Band, Scale
 from examwalk.protocol.extending import KINDS
-from examwalk.protocol.model import (
+from examwalk.protocol.feature_model import (
     AMOUNT_VERBS,
     OPTION_VERBS,
-    SUBJECTS,
-    Band,
-    Condition,
-    Derived,
     Effect,
     Exclusion,
     Feature,
     LookedUp,
-    Protocol,
-    Scale,
 )
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.schema_words import words_for_class, words_for_key
 from examwalk.protocol.structuring import keys_of
 from examwalk.protocol.vocabulary import CALCULATIONS

@@ -1,7 +1,8 @@
 """The meaning of shells: the features they look at, and numbers that can be reckoned with."""
 
+from examwalk.protocol.feature_model import FeatureKind
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import FeatureKind, Protocol
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.references import Report, check_basis, check_known
 from examwalk.protocol.shell_model import Shell
 

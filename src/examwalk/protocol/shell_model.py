@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from attrs import frozen
 
-Number = int | float
+from examwalk.protocol.key_types import Number
 
 
 @frozen

@@ -14,8 +14,9 @@ from attrs import frozen
 
 from examwalk.problems import Problem, nearest
 from examwalk.protocol.documents import Document
+from examwalk.protocol.exam_model import Band
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import Band, Protocol
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.structuring import BROKEN, describe, keys_of, structure
 from examwalk.protocol.word_places import (
     WORD_KEYS,

@@ -14,30 +14,14 @@ import attrs
 from attrs import frozen
 
 from examwalk.drawing.figure import Figure
+from examwalk.protocol.caution_model import Caution, Crosscheck
 from examwalk.protocol.change_model import ImportantChange
 from examwalk.protocol.chart_model import Chart
+from examwalk.protocol.derived_model import Derived, Points, Row
+from examwalk.protocol.exam_model import Appearance, Band, Option, Position, Scale, Test
+from examwalk.protocol.feature_model import Advice, Exclusion, Feature, FeatureOption, Rule
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import (
-    Advice,
-    Appearance,
-    Band,
-    Caution,
-    Crosscheck,
-    Derived,
-    Exclusion,
-    Feature,
-    FeatureOption,
-    Identity,
-    Option,
-    Points,
-    Position,
-    Protocol,
-    Row,
-    Rule,
-    Scale,
-    Source,
-    Test,
-)
+from examwalk.protocol.model import Identity, Protocol, Source
 from examwalk.protocol.norm_model import Norm
 from examwalk.protocol.patient_model import WearingIn
 from examwalk.protocol.reliability_model import Reliability

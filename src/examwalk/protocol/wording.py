@@ -8,7 +8,9 @@ from typing import Protocol as Interface
 from attrs import frozen
 
 from examwalk.language import say_decimal
-from examwalk.protocol.model import Kind, Number, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.key_types import Number
+from examwalk.protocol.model import Protocol
 
 MINUS = "−"
 

@@ -10,7 +10,9 @@ from collections.abc import Iterable
 
 from attrs import evolve
 
-from examwalk.protocol.model import Derived, Kind, Protocol, Test
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.places import sides_of
 from examwalk.reasoning.supposing import Goal, proves_impossible

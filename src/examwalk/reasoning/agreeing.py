@@ -9,7 +9,8 @@ from collections.abc import Iterator, Sequence
 from attrs import field, frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.comparing import Visit, same_examiner
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.places import places_of

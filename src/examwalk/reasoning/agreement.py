@@ -7,12 +7,8 @@ from enum import Enum
 from attrs import field, frozen
 
 from examwalk.language import later, say, say_decimal
-from examwalk.protocol.model import (
-    AssumedAgreement,
-    Kind,
-    Protocol,
-    Test,
-)
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import AssumedAgreement, Protocol
 from examwalk.protocol.reliability_model import Coefficient, Reliability
 from examwalk.protocol.wording import answers_of, short_number
 from examwalk.reasoning.misgrading import (

@@ -10,23 +10,15 @@ from itertools import combinations
 
 from attrs import frozen
 
+from examwalk.protocol.caution_model import CheckStage
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Band, Kind, Test
+from examwalk.protocol.feature_model import AMOUNT_VERBS, OPTION_VERBS, Effect, FeatureKind, Rule
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.locating import KeyPath
-from examwalk.protocol.model import (
-    AMOUNT_VERBS,
-    OPTION_VERBS,
-    Band,
-    CheckStage,
-    Condition,
-    Derived,
-    Effect,
-    FeatureKind,
-    Kind,
-    Protocol,
-    Rule,
-    Sides,
-    Test,
-)
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answer_words, choices_of, number_words
 from examwalk.reasoning.abstracting import surely_impossible
 from examwalk.reasoning.contradicting import contradict

@@ -7,16 +7,11 @@ from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import Any, Self
 
-from examwalk.protocol.model import (
-    Caution,
-    CheckSeverity,
-    CheckStage,
-    Condition,
-    Crosscheck,
-    Derived,
-    Protocol,
-    Test,
-)
+from examwalk.protocol.caution_model import Caution, CheckSeverity, CheckStage, Crosscheck
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.conditions_met import NO_FEATURES, SettledFeatures
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.logic import ALWAYS, Verdict, conjunction

@@ -5,7 +5,8 @@ from enum import Enum
 
 from attrs import frozen
 
-from examwalk.protocol.model import Caution, Protocol
+from examwalk.protocol.caution_model import Caution
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.places import sides_of
 from examwalk.reasoning.results import CautionRaised, Summary
 from examwalk.session.model import Side

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from examwalk.protocol.model import Feature, FeatureKind
+from examwalk.protocol.feature_model import Feature, FeatureKind
 from examwalk.reasoning.settling import Acting, in_order, settle
 from examwalk.session.model import Place
 

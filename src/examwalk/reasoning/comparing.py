@@ -12,7 +12,8 @@ from attrs import frozen
 
 from examwalk.language import say
 from examwalk.protocol.change_model import Better, ImportantChange
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reliability_model import Reliability
 from examwalk.reasoning.cautions_compared import CautionChange, caution_changes
 from examwalk.reasoning.detectable import Detectable, best_detectable, is_at_chance

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from attrs import evolve
 
-from examwalk.protocol.model import Condition, SideScope
+from examwalk.protocol.condition_model import Condition, SideScope
 from examwalk.reasoning.derived import DerivedValue
 from examwalk.reasoning.intervals import compare, distance, exactly, monotone
 from examwalk.reasoning.logic import Verdict, known, merged

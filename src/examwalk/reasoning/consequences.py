@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 from attrs import frozen
 
-from examwalk.protocol.model import DeviceEffect, Protocol
+from examwalk.protocol.condition_model import DeviceEffect
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
 from examwalk.reasoning.settling import Value
 from examwalk.reasoning.values import Values

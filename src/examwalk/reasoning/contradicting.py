@@ -7,7 +7,12 @@ they never hold together, and a search through everything behind the value would
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TypeGuard
 
-from examwalk.protocol.model import Condition, Derived, Feature, Protocol, Sides, SideScope, Test
+from examwalk.protocol.condition_model import Condition, SideScope
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.feature_model import Feature
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.session.model import Side
 
 Wanted = tuple[Condition, Side, bool]

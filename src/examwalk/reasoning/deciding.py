@@ -6,7 +6,7 @@ from decimal import Decimal
 from attrs import frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import Feature, FeatureKind
+from examwalk.protocol.feature_model import Feature, FeatureKind
 from examwalk.protocol.wording import MINUS, number_words
 from examwalk.reasoning.results import Collision, FeatureResult, FeatureStatus, Summary
 from examwalk.reasoning.settling import value_words

@@ -8,18 +8,13 @@ from collections.abc import Callable, Hashable, Iterable
 
 from attrs import frozen
 
-from examwalk.protocol.model import (
-    Caution,
-    Condition,
-    Derived,
-    Effect,
-    Feature,
-    LookedUp,
-    Protocol,
-    Sides,
-    SideScope,
-    Test,
-)
+from examwalk.protocol.caution_model import Caution
+from examwalk.protocol.condition_model import Condition, SideScope
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.feature_model import Effect, Feature, LookedUp
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.mentions import conditions_of
 from examwalk.reasoning.places import (
     FeatureAt,

@@ -5,7 +5,9 @@ from itertools import product
 
 from attrs import evolve, frozen
 
-from examwalk.protocol.model import Derived, Kind, Protocol, Test
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.calculations import body_mass_index, iwgdf_risk, limb_length_lift
 from examwalk.reasoning.intervals import Interval, distance, exactly, hull, monotone
 from examwalk.reasoning.logic import ALWAYS, Verdict, merged

@@ -5,15 +5,15 @@ from typing import Any
 
 from attrs import frozen
 
-from examwalk.protocol.model import (
+from examwalk.protocol.feature_model import (
     AMOUNT_VERBS,
     OPTION_VERBS,
     Effect,
     Feature,
     LookedUp,
-    Protocol,
     Rule,
 )
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.logic import Verdict, conjunction

@@ -12,7 +12,8 @@ from itertools import combinations, islice, product
 
 from attrs import evolve, frozen
 
-from examwalk.protocol.model import Feature, Protocol, Rule
+from examwalk.protocol.feature_model import Feature, Rule
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on

@@ -5,12 +5,8 @@ from collections.abc import Mapping, Sequence
 from attrs import evolve, frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import (
-    Exclusion,
-    Feature,
-    FeatureKind,
-    Protocol,
-)
+from examwalk.protocol.feature_model import Exclusion, Feature, FeatureKind
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.changing import could_change
 from examwalk.reasoning.conditions_met import SettledFeatures

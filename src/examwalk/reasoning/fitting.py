@@ -10,7 +10,9 @@ from attrs import frozen
 
 from examwalk.language import say
 from examwalk.problems import nearest
-from examwalk.protocol.model import Kind, Protocol, Sides, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answers_of
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.places import places_of

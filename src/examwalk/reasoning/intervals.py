@@ -6,7 +6,8 @@ from itertools import product
 
 from attrs import frozen
 
-from examwalk.protocol.model import Condition, Scalar
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.key_types import Scalar
 from examwalk.reasoning.results import Truth
 
 

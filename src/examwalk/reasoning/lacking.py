@@ -7,7 +7,7 @@ from itertools import combinations, product
 
 from attrs import frozen
 
-from examwalk.protocol.model import Condition
+from examwalk.protocol.condition_model import Condition
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.logic import Verdict

@@ -12,7 +12,8 @@ from itertools import count
 from typing import Any, NamedTuple, TypeVar
 
 from examwalk.language import chosen_language
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.dependence import Dependence
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.questions import Questions

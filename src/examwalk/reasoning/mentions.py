@@ -4,7 +4,9 @@ from collections.abc import Iterator
 
 from attrs import frozen
 
-from examwalk.protocol.model import Condition, Derived, Protocol
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.model import Protocol
 
 
 @frozen

@@ -10,7 +10,9 @@ from statistics import NormalDist
 
 from attrs import frozen
 
-from examwalk.protocol.model import Derived, Kind, Protocol, Test
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.norm_model import Norm
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.places import sides_of

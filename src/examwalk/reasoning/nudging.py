@@ -8,7 +8,8 @@ from enum import Enum
 
 from attrs import frozen
 
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.agreement import Origin, agreement_at
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.misgrading import Remeasured

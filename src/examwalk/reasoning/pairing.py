@@ -5,7 +5,8 @@ from collections.abc import Sequence
 from attrs import evolve
 
 from examwalk.language import later, say
-from examwalk.protocol.model import AcrossPair, Feature, Protocol, SourceMark
+from examwalk.protocol.feature_model import AcrossPair, Feature
+from examwalk.protocol.model import Protocol, SourceMark
 from examwalk.reasoning.logic import merged
 from examwalk.reasoning.results import FeatureResult, TraceStep
 from examwalk.reasoning.settling import Value, snapped, value_words

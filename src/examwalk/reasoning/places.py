@@ -2,7 +2,9 @@
 
 from functools import lru_cache
 
-from examwalk.protocol.model import Feature, Sides, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.feature_model import Feature
+from examwalk.protocol.key_types import Sides
 from examwalk.session.model import BOTH_FEET, Place, Side
 
 FeatureAt = tuple[str, Side]

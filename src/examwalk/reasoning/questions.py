@@ -14,18 +14,13 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from attrs import frozen
 
-from examwalk.protocol.model import (
-    Advice,
-    Caution,
-    Condition,
-    Crosscheck,
-    Derived,
-    Kind,
-    Protocol,
-    Sides,
-    SideScope,
-    Test,
-)
+from examwalk.protocol.caution_model import Caution, Crosscheck
+from examwalk.protocol.condition_model import Condition, SideScope
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.feature_model import Advice
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.certainty import (
     Certainty,
     all_certain,

@@ -10,7 +10,9 @@ from itertools import islice, product
 
 from attrs import frozen
 
-from examwalk.protocol.model import COMPARISONS, Condition, Kind, Protocol, Test
+from examwalk.protocol.condition_model import COMPARISONS, Condition
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answers_of
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.mentions import conditions_in, mentions, parts_of

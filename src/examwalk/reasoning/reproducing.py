@@ -11,7 +11,9 @@ from random import Random
 
 from attrs import frozen
 
-from examwalk.protocol.model import Condition, LookedUp, Protocol
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import LookedUp
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.agreement import Agreement, agreement_at
 from examwalk.reasoning.features import Ordered
 from examwalk.reasoning.fitting import case_of

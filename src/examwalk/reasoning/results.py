@@ -5,7 +5,10 @@ from enum import Enum
 from attrs import frozen
 
 from examwalk.language import later
-from examwalk.protocol.model import CheckSeverity, DeviceEffect, RuleClass, SourceMark
+from examwalk.protocol.caution_model import CheckSeverity
+from examwalk.protocol.condition_model import DeviceEffect
+from examwalk.protocol.feature_model import RuleClass
+from examwalk.protocol.model import SourceMark
 from examwalk.session.model import Place, Side
 
 DerivedAt = tuple[str, Side]

@@ -10,7 +10,8 @@ from itertools import combinations
 
 from attrs import evolve, frozen
 
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.consequences import (
     CautionShift,

@@ -8,7 +8,9 @@ from enum import Enum
 
 from attrs import evolve
 
-from examwalk.protocol.model import Derived, Kind, Protocol, Test
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 
 
 class Unlike(Enum):

@@ -14,7 +14,8 @@ from itertools import groupby
 from attrs import frozen
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Effect, Feature, FeatureKind, Number, Rule, RuleClass
+from examwalk.protocol.feature_model import Effect, Feature, FeatureKind, Rule, RuleClass
+from examwalk.protocol.key_types import Number
 from examwalk.protocol.wording import MINUS, number_words, unit_words
 from examwalk.reasoning.logic import Verdict
 

@@ -2,7 +2,8 @@
 
 from attrs import frozen
 
-from examwalk.protocol.model import Derived, Protocol
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.shell_model import Shell
 from examwalk.reasoning.places import place_of
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Summary

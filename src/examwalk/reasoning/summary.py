@@ -2,7 +2,11 @@
 
 from collections.abc import Mapping
 
-from examwalk.protocol.model import CheckStage, Derived, DeviceEffect, FeatureKind, Protocol
+from examwalk.protocol.caution_model import CheckStage
+from examwalk.protocol.condition_model import DeviceEffect
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.feature_model import FeatureKind
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import reason_words
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import NO_FEATURES

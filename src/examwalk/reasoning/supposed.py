@@ -6,7 +6,9 @@ from typing import cast
 
 from attrs import frozen
 
-from examwalk.protocol.model import Condition, Protocol, Test
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.derived import DerivedValue

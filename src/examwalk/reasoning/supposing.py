@@ -12,7 +12,8 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answers_of
 from examwalk.reasoning.intervals import Interval, exactly
 from examwalk.reasoning.logic import Verdict, conjunction

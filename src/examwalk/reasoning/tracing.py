@@ -2,7 +2,8 @@
 
 from collections.abc import Sequence
 
-from examwalk.protocol.model import Feature, Protocol, SourceMark
+from examwalk.protocol.feature_model import Feature
+from examwalk.protocol.model import Protocol, SourceMark
 from examwalk.reasoning.results import TraceStep
 from examwalk.reasoning.settling import Acting, Value, effect_words, value_words
 

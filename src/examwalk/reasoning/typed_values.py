@@ -7,7 +7,9 @@ from attrs import frozen
 from examwalk.language import say
 from examwalk.problems import nearest
 from examwalk.protocol.entry import read_number
-from examwalk.protocol.model import Feature, FeatureKind, Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.feature_model import Feature, FeatureKind
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.deciding import read_amount
 from examwalk.session.model import Answer

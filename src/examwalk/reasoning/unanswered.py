@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
-from examwalk.protocol.model import Kind, Test
+from examwalk.protocol.exam_model import Kind, Test
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.consequences import Consequences, Rank, consequences, rank_of
 from examwalk.reasoning.features import NOTHING_ORDERED, Ordered

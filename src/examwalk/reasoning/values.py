@@ -9,7 +9,8 @@ from collections.abc import Iterable, Mapping
 from attrs import frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import Feature, Protocol
+from examwalk.protocol.feature_model import Feature
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from examwalk.language import later, say, say_count
-from examwalk.protocol.model import Kind
+from examwalk.protocol.exam_model import Kind
 from examwalk.protocol.wording import answer_words, choices_of, number_words
 from examwalk.reasoning.agreeing import (
     FEWEST_PAIRS,

@@ -11,7 +11,8 @@ from typing import Final
 from attrs import evolve
 
 from examwalk.language import say
-from examwalk.protocol.model import Kind, Protocol
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.comparing import Visit
 from examwalk.session.model import Amendment, Answer, Decision, Finding, Session
 

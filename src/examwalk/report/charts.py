@@ -7,7 +7,9 @@ from attrs import frozen
 
 from examwalk.language import say
 from examwalk.protocol.chart_model import Chart, ChartKind
-from examwalk.protocol.model import Band, Derived, Kind, Protocol, Test
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Band, Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.norm_model import Norm
 from examwalk.protocol.wording import answer_words, number_words
 from examwalk.reasoning.fitting import case_of

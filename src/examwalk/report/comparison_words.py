@@ -3,7 +3,9 @@
 from collections.abc import Sequence
 
 from examwalk.language import later, say, say_count
-from examwalk.protocol.model import Derived, Kind, Protocol, Test
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import (
     MINUS,
     answer_words,

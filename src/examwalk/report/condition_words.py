@@ -5,7 +5,9 @@ from collections.abc import Iterator
 from attrs import frozen
 
 from examwalk.language import later, say
-from examwalk.protocol.model import COMPARISONS, Condition, Derived, DeviceEffect, Kind, SideScope
+from examwalk.protocol.condition_model import COMPARISONS, Condition, DeviceEffect, SideScope
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Kind
 from examwalk.protocol.wording import answer_words, number_words, short_number
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures

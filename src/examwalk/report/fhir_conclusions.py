@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 
 from examwalk.language import say
-from examwalk.protocol.model import CheckSeverity, FeatureKind
+from examwalk.protocol.caution_model import CheckSeverity
+from examwalk.protocol.feature_model import FeatureKind
 from examwalk.reasoning.results import CautionRaised, CrosscheckFired, FeatureResult, FeatureStatus
 from examwalk.report.fhir_findings import observed_places
 from examwalk.report.fhir_parts import (

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from examwalk.language import say
-from examwalk.protocol.model import Band, Kind, Test
+from examwalk.protocol.exam_model import Band, Kind, Test
 from examwalk.protocol.wording import MINUS, answer_words, choices_of, reason_words
 from examwalk.reasoning.results import DerivedResult
 from examwalk.report.fhir_forms import answer_system

@@ -3,7 +3,9 @@
 import re
 from itertools import groupby
 
-from examwalk.protocol.model import Kind, Protocol, Sides, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.places import places_of
 from examwalk.report.fhir_parts import OURS, Resource, Visit, quantity

@@ -4,7 +4,8 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Any
 
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.places import places_of
 from examwalk.report.fhir_forms import AT, NOT_DONE, NOTE, NUMBER, place_link
 from examwalk.session.model import Answer, Finding

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Protocol, RuleClass, SourceMark
+from examwalk.protocol.feature_model import RuleClass
+from examwalk.protocol.model import Protocol, SourceMark
 from examwalk.report.sides import with_both_sides
 from examwalk.report.words import place_words
 from examwalk.session.model import Place, Side

@@ -5,7 +5,9 @@ from itertools import groupby
 from typing import Any
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Derived, Protocol, Test
+from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.norm_model import Norm
 from examwalk.protocol.wording import number_words, short_number, unit_words
 from examwalk.reasoning.norms import NoReference, Placed, Referenced

@@ -10,8 +10,9 @@ from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.composing import Drawing
 from examwalk.drawing.svg import shapes_of
 from examwalk.language import say
+from examwalk.protocol.feature_model import Feature
 from examwalk.protocol.mark_model import Mark
-from examwalk.protocol.model import Feature, Protocol
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.document import Picture
 from examwalk.report.drawn import image

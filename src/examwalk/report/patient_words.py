@@ -3,7 +3,9 @@
 from collections.abc import Iterable, Iterator
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Band, Feature, Kind, Protocol
+from examwalk.protocol.exam_model import Band, Kind
+from examwalk.protocol.feature_model import Feature
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.patient_model import PatientSection, WearingIn
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.places import places_of

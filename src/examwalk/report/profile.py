@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from examwalk.language import say, say_count
-from examwalk.protocol.model import Kind, Protocol, Sides
+from examwalk.protocol.exam_model import Kind
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.report.document import Picture
 from examwalk.report.profile_drawing import Graded, profile_drawing, profile_lines
 from examwalk.session.model import BOTH_FEET, Place, Session

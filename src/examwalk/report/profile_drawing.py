@@ -7,7 +7,7 @@ symmetrical picture. Left is a disc and right a square: no colour is needed to t
 from attrs import frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import Test
+from examwalk.protocol.exam_model import Test
 from examwalk.report.drawn import found_mark, image, line, open_mark, shortened, words_at
 from examwalk.report.sides import side_heading
 from examwalk.session.model import BOTH_FEET

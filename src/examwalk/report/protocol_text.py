@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from examwalk.language import say, say_count
-from examwalk.protocol.model import Protocol, Sides, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.key_types import Sides
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of, number_words, score_words
 from examwalk.report.grounds import MARK_WORDS
 from examwalk.report.text_lines import paragraph

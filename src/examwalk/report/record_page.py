@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Sides, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import references_of

@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from examwalk.language import say
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.norms import Referenced
 from examwalk.report.document import Grid
 from examwalk.report.grounds import basis_words, sentence

@@ -6,7 +6,8 @@ from typing import Final
 from attrs import frozen
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Kind, Protocol, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answers_of
 from examwalk.reasoning.places import places_of
 from examwalk.report.csv_text import line, text_cell

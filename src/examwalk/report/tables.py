@@ -5,7 +5,8 @@ from typing import Final
 
 from attrs import define, field
 
-from examwalk.protocol.model import Band, Kind, Protocol, Test
+from examwalk.protocol.exam_model import Band, Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.fitting import misfit_of
 from examwalk.reasoning.places import places_of

@@ -3,7 +3,8 @@
 from typing import Any
 
 from examwalk.language import say
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answer_words, number_words
 from examwalk.reasoning.unanswered import Possible, Worth
 from examwalk.report.robustness_data import consequences_data

@@ -5,7 +5,9 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from examwalk.language import say
-from examwalk.protocol.model import Condition, Feature, FeatureKind, LookedUp, Protocol
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.feature_model import Feature, FeatureKind, LookedUp
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.deciding import (
     changed_by_rules,
     has_changed_since,

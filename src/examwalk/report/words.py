@@ -4,7 +4,10 @@ import contextlib
 from datetime import date, timedelta
 
 from examwalk.language import later, say
-from examwalk.protocol.model import CheckSeverity, DeviceEffect, Feature, FeatureKind, Protocol
+from examwalk.protocol.caution_model import CheckSeverity
+from examwalk.protocol.condition_model import DeviceEffect
+from examwalk.protocol.feature_model import Feature, FeatureKind
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import (
     answer_words,
     reason_words,

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from examwalk.protocol.model import Number
+from examwalk.protocol.key_types import Number
 from examwalk.session.model import Place
 
 

@@ -7,7 +7,7 @@ from attrs import evolve, frozen
 
 from examwalk.language import say
 from examwalk.protocol.entry import keys_of, read_number, typed_after
-from examwalk.protocol.model import Kind, Test
+from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.wording import Choice, choices_of
 from examwalk.reasoning.results import CrosscheckFired
 from examwalk.session.model import Answer, Place, Side

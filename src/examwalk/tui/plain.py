@@ -11,9 +11,10 @@ from attrs import frozen
 from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.figure import Side as DrawnSide
 from examwalk.language import later, say, say_count
+from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.protocol.entry import keys_of, limits_words, read_number
+from examwalk.protocol.exam_model import Kind
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
-from examwalk.protocol.model import DeviceEffect, Kind
 from examwalk.reasoning.robustness import Trial, gathered
 from examwalk.report.sides import side_heading, with_side
 from examwalk.report.text import summary_text

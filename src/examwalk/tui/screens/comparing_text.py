@@ -5,7 +5,7 @@ from collections.abc import Collection, Hashable, Iterator, Sequence
 from attrs import frozen
 
 from examwalk.language import say, say_count
-from examwalk.protocol.model import DeviceEffect
+from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.reasoning.cautions_compared import CautionChange, CautionCourse
 from examwalk.reasoning.comparing import Change, Judgement
 from examwalk.reasoning.features_compared import FeatureChange

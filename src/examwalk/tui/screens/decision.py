@@ -9,7 +9,7 @@ from textual.content import Content
 from textual.widgets import Input, Static
 
 from examwalk.language import later, say
-from examwalk.protocol.model import FeatureKind
+from examwalk.protocol.feature_model import FeatureKind
 from examwalk.reasoning.deciding import (
     Value,
     needs_reason,

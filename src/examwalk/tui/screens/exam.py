@@ -10,7 +10,8 @@ from textual.geometry import Region
 from textual.widgets import Input
 
 from examwalk.language import say
-from examwalk.protocol.model import DeviceEffect, Kind
+from examwalk.protocol.condition_model import DeviceEffect
+from examwalk.protocol.exam_model import Kind
 from examwalk.session.model import Place, Side
 from examwalk.tui.exam_walk import ExamWalk
 from examwalk.tui.keys import bindings_of

@@ -1,8 +1,8 @@
 """Which figure the exam shows beside the teaching text."""
 
 from examwalk.language import later, say
+from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
-from examwalk.protocol.model import Kind, Test
 from examwalk.protocol.wording import MINUS, answer_words, choices_of
 from examwalk.report.sides import side_heading
 from examwalk.session.model import Place, Side

@@ -5,7 +5,7 @@ from textual.content import Content
 
 from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
-from examwalk.protocol.model import Kind, Test
+from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.wording import answer_words, choices_of, reason_words, score_words
 from examwalk.reasoning.places import sides_of
 from examwalk.report.record_words import amended_words

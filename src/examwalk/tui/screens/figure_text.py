@@ -6,8 +6,9 @@ from attrs import frozen
 from textual.content import Content
 
 from examwalk.protocol.entry import keys_of
+from examwalk.protocol.exam_model import Test
 from examwalk.protocol.figures import figure_of_choice, figure_of_test
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
 from examwalk.session.model import Side
 from examwalk.tui.pictures import Picture, Pictures

@@ -9,7 +9,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Protocol, Test
+from examwalk.protocol.exam_model import Test
+from examwalk.protocol.model import Protocol
 from examwalk.session.model import Side
 from examwalk.tui.keys import EVERYWHERE, SCREEN_TITLES, actions_of, bindings_of
 from examwalk.tui.pictures import Pictures

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from examwalk.language import say
-from examwalk.protocol.model import CheckSeverity, DeviceEffect
+from examwalk.protocol.caution_model import CheckSeverity
+from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.protocol.wording import unit_words
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import Referenced, references_of

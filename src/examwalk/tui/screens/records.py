@@ -7,7 +7,8 @@ from attrs import evolve, frozen
 from textual.app import App
 
 from examwalk.language import later, say
-from examwalk.protocol.model import FeatureKind, Kind, Test
+from examwalk.protocol.exam_model import Kind, Test
+from examwalk.protocol.feature_model import FeatureKind
 from examwalk.protocol.wording import choices_of
 from examwalk.reasoning.deciding import ordered_words, range_words
 from examwalk.reasoning.typed_values import Typed, read_answer, read_order

@@ -3,7 +3,7 @@
 from collections.abc import Hashable
 
 from examwalk.language import say, say_count
-from examwalk.protocol.model import CheckSeverity
+from examwalk.protocol.caution_model import CheckSeverity
 from examwalk.reasoning.results import CrosscheckFired, MissingFinding
 from examwalk.report.sides import with_side
 from examwalk.session.model import Place, Reply

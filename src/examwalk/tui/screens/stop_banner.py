@@ -4,7 +4,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from examwalk.language import say, say_count
-from examwalk.protocol.model import DeviceEffect
+from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.report.sides import with_side
 from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit

@@ -5,7 +5,7 @@ from collections.abc import Hashable, Sequence
 from textual.content import Content
 
 from examwalk.language import later, say, say_count
-from examwalk.protocol.model import DeviceEffect
+from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.reasoning.deciding import (
     acceptable,
     changed_by_rules,

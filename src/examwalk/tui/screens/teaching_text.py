@@ -7,7 +7,8 @@ from textual.content import Content
 from examwalk.language import later, say
 from examwalk.protocol.change_model import ImportantChange
 from examwalk.protocol.entry import keys_of, limits_words
-from examwalk.protocol.model import Band, Kind, Protocol, Test
+from examwalk.protocol.exam_model import Band, Kind, Test
+from examwalk.protocol.model import Protocol
 from examwalk.protocol.reliability_model import Reliability
 from examwalk.protocol.wording import choices_of, number_words, short_number
 from examwalk.report.grounds import MARK_WORDS

@@ -8,7 +8,7 @@ from textual.app import ComposeResult
 from textual.widgets import Input, Static
 
 from examwalk.language import say, say_count
-from examwalk.protocol.model import FeatureKind
+from examwalk.protocol.feature_model import FeatureKind
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.deciding import range_words, read_amount
 from examwalk.reasoning.fitting import case_of

@@ -3,7 +3,8 @@
 from attrs import frozen
 
 from examwalk.language import later
-from examwalk.protocol.model import DeviceEffect, Protocol
+from examwalk.protocol.condition_model import DeviceEffect
+from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import Summary
 from examwalk.report import said, why_text, words
 from examwalk.report.differing import Difference

@@ -9,7 +9,8 @@ from textual.geometry import Size
 from textual.widget import Widget
 
 from examwalk.language import later, say
-from examwalk.protocol.model import CheckSeverity, DeviceEffect
+from examwalk.protocol.caution_model import CheckSeverity
+from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.reasoning.results import CautionRaised, CrosscheckFired
 from examwalk.report.sides import side_heading
 from examwalk.session.model import Place, Side

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from textual.content import Content
 
 from examwalk.language import later, say
-from examwalk.protocol.model import DeviceEffect
+from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.reasoning.results import CautionRaised
 from examwalk.report.record_words import signature_words
 from examwalk.report.sides import with_both_sides, with_side

@@ -4,7 +4,7 @@ from textual.content import Content
 from textual.widget import Widget
 
 from examwalk.language import later, say
-from examwalk.protocol.model import Test
+from examwalk.protocol.exam_model import Test
 from examwalk.tui.text import hanging, phrase
 
 MORE = later("… more: T")
