@@ -21,6 +21,9 @@ from examwalk.drawing.figure import (
 from examwalk.drawing.paths import check_place, ordinary
 from examwalk.drawing.placing import Places, bend_chain, bent, joints_of, placement
 from examwalk.drawing.sketching import HEAD, Sketch, Sketcher, ViewBox
+from examwalk.language import later, say, say_decimal
+
+SIDE_WORDS = {"left": later("left"), "right": later("right")}
 
 
 @frozen
@@ -158,9 +161,9 @@ def compose(
 
 
 def alt_text(alt: str, value: float | None, side: Side) -> str:
-    """Return a text alternative with the side and the value that are drawn."""
-    number = "some" if value is None else f"{value:g}".replace("-", "−")
-    return alt.replace("{side}", side).replace("{value}", number)
+    """Return a text alternative with the side and the value that are drawn, in words."""
+    number = say("some") if value is None else say_decimal(f"{value:g}").replace("-", "−")
+    return alt.replace("{side}", say(SIDE_WORDS[side])).replace("{value}", number)
 
 
 def _mirrored(drawing: Drawing) -> Drawing:
