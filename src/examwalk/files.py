@@ -14,6 +14,7 @@ from examwalk.text import clean_line
 Stamps = dict[Path, tuple[int, int]]
 """When each file was last changed, in nanoseconds, and its size in bytes."""
 
+_NEW_FILE: Final = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0)
 _PRIVATE_FILE: Final = 0o600
 _PRIVATE_FOLDER: Final = 0o700
 _NO_LINKS_HERE: Final = frozenset(
@@ -116,7 +117,7 @@ def set_aside_copy(path: Path, suffix: str) -> Path:
     Raises:
         SaveFailedError: The operating system refused. The file itself is as it was.
     """
-    target = Path(os.path.realpath(path))
+    target = _followed(path)
     copy = target.with_name(target.name + suffix)
     try:
         _keep(target, copy)
@@ -144,10 +145,9 @@ def write_atomically(path: Path, data: bytes, *, keep_previous: bool = True) -> 
         SaveFailedError: The operating system refused a step. The old version stands (the new
             one where only the last step failed: writing the folder's entry through to the disk).
     """
-    target = Path(os.path.realpath(path))
+    target = _followed(path)
     writing = target.with_name(f".{target.name}.writing")
     try:
-        _make_folder(target.parent)
         try:
             written = _write_new(writing, data)
             if keep_previous:
@@ -180,6 +180,11 @@ def put_in_place(source: Path, path: Path) -> None:
         raise SaveFailedError(path, error) from error
 
 
+def _followed(path: Path) -> Path:
+    """Return the file that a symbolic link stands for, and any other path as it is."""
+    return Path(os.path.realpath(path)) if path.is_symlink() else path
+
+
 def _make_folder(folder: Path) -> None:
     if folder.is_dir():
         return
@@ -192,10 +197,15 @@ def _make_folder(folder: Path) -> None:
 
 
 def _write_new(path: Path, data: bytes) -> os.stat_result:
-    """Write a file that must not exist, and write it through to the disk."""
-    path.unlink(missing_ok=True)
-    flags = os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0)
-    descriptor = os.open(path, flags, _PRIVATE_FILE)
+    """Write a file in place of any that was left half-written, through to the disk."""
+    try:
+        descriptor = os.open(path, _NEW_FILE, _PRIVATE_FILE)
+    except FileExistsError:
+        path.unlink(missing_ok=True)
+        descriptor = os.open(path, _NEW_FILE, _PRIVATE_FILE)
+    except FileNotFoundError:
+        _make_folder(path.parent)
+        descriptor = os.open(path, _NEW_FILE, _PRIVATE_FILE)
     try:
         rest = memoryview(data)
         while rest:
@@ -208,13 +218,12 @@ def _write_new(path: Path, data: bytes) -> os.stat_result:
 
 def _keep(target: Path, kept: Path) -> None:
     """Give the present version a second name; its own name stays in place throughout."""
-    if not target.exists():
-        return
     keeping = target.with_name(f".{target.name}.keeping")
-    _remove(keeping)
     try:
         try:
-            keeping.hardlink_to(target)
+            _link(target, keeping)
+        except FileNotFoundError:
+            return  # there is no version before
         except OSError as error:
             if error.errno not in _NO_LINKS_HERE:
                 raise
@@ -223,6 +232,15 @@ def _keep(target: Path, kept: Path) -> None:
     finally:
         # Renaming one link onto another link of the same file does nothing and leaves both.
         _remove(keeping)
+
+
+def _link(target: Path, link: Path) -> None:
+    """Give a file a second name, in place of one that was left over."""
+    try:
+        link.hardlink_to(target)
+    except FileExistsError:
+        _remove(link)
+        link.hardlink_to(target)
 
 
 def _remove(path: Path) -> None:

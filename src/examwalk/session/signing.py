@@ -32,6 +32,7 @@ from examwalk.session.tables import clean_text
 from examwalk.session.writing import (
     entries_of,
     head_of,
+    is_written,
     written_amendment,
     written_entry,
     written_signer,
@@ -304,7 +305,7 @@ def _signed_hash(session: Session, signature: Signature) -> str:
         {
             **{key: table for key, table in head.items() if key != "format"},
             **{
-                name: [written_entry(one) for one in ones]
+                name: [written_entry(one) for one in ones if is_written(one)]
                 for name, ones in entries.items()
                 if name != "amendment"
             },

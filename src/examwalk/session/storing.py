@@ -2,8 +2,8 @@
 
 import hashlib
 import re
-from collections.abc import Callable, Mapping
-from functools import partial
+from collections.abc import Mapping
+from itertools import chain
 from pathlib import Path
 from typing import Final
 
@@ -13,20 +13,11 @@ from examwalk.problems import UnusableFileError
 from examwalk.reading_files import decode, parse_toml, read_with_status
 from examwalk.session.amending import first_written
 from examwalk.session.model import Session
-from examwalk.session.reading import ENTRIES_LIMIT, READERS, is_of_a_later_format, session_in
+from examwalk.session.reading import is_of_a_later_format, session_in
 from examwalk.session.tables import Problems, Table
 from examwalk.session.version import Version
-from examwalk.session.writing import (
-    SUBJECTS,
-    Entries,
-    Entry,
-    Tables,
-    blocks,
-    entries_of,
-    head_of,
-    lines,
-    written_entry,
-)
+from examwalk.session.writing import entries_of
+from examwalk.session.written_texts import entry_texts, head_texts
 
 FILE_LIMIT_BYTES: Final = 5_000_000
 _CHECKSUM_LINE: Final = re.compile(r'^checksum = "([0-9a-f]{64})"\n', re.MULTILINE)
@@ -88,61 +79,10 @@ def to_toml(session: Session) -> str:
             its offset; the message is a sentence.
     """
     session = first_written(session)
-    head, entries = head_of(session), entries_of(session)
-    _refuse_crowds(entries)
-    _refuse_unreadable(partial(_session_of, head, None))
-    number, *rest_of_head = blocks(head)
-    written = (_entry_block(name, one) for name, ones in entries.items() for one in ones)
-    rest = "\n".join(("", *rest_of_head, *written))
+    number, *rest_of_head = head_texts(session)
+    arrays = (entry_texts(name, entries) for name, entries in entries_of(session).items())
+    rest = "\n".join(("", *rest_of_head, *filter(None, chain.from_iterable(arrays))))
     return f'{number}checksum = "{_checksum(rest)}"\n{rest}'
-
-
-def _refuse_crowds(entries: Entries) -> None:
-    """Refuse more than can be read back, and two of what can only be there once."""
-    for name, ones in entries.items():
-        subjects = set(map(SUBJECTS[name], ones))
-        if len(subjects) < len(ones) or len(ones) > ENTRIES_LIMIT:
-            tables = [written_entry(one) for one in ones]
-            _refuse_unreadable(partial(_read_entries, name, tables))
-
-
-def _read_entries(name: str, tables: list[Tables]) -> None:
-    problems = Problems(None)
-    READERS[name](Table({name: tables}, "", problems))
-    if problems:
-        raise UnusableFileError(problems.all())
-
-
-def _refuse_unreadable(read_back: Callable[[], object]) -> None:
-    try:
-        read_back()
-    except UnusableFileError as error:
-        raise ValueError(
-            say("the visit cannot be kept as it is: {fault}", fault=error.problems[0])
-        ) from error
-
-
-def _entry_block(name: str, entry: Entry) -> str:
-    """Write a finding, a decision, a reply or an amendment that can be read back.
-
-    A visit is saved after every answer, and all but one of its entries are the objects they
-    were. Equal ones are not enough: 1 equals 1.0, and a time equals that of another zone.
-    """
-    known = _BLOCKS.get(id(entry))
-    if known is not None and known[0] is entry:
-        return known[1]
-    table = written_entry(entry)
-    _refuse_unreadable(partial(_read_entries, name, [table]))
-    block = f"[[{name}]]\n{lines(table)}"
-    if len(_BLOCKS) >= _MOST_BLOCKS:
-        _BLOCKS.clear()
-    _BLOCKS[id(entry)] = (entry, block)
-    return block
-
-
-_MOST_BLOCKS: Final = 4096
-_BLOCKS: Final[dict[int, tuple[Entry, str]]] = {}
-"""Entries by their identity, which is theirs alone as long as they are held here."""
 
 
 def from_toml(text: str, path: Path) -> Session:

@@ -1,10 +1,8 @@
 """A visit as the tables of its file, and those as lines of TOML."""
 
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from functools import lru_cache
-from operator import attrgetter
-from typing import Any, Final
 
 import tomli_w
 
@@ -27,14 +25,6 @@ Tables = dict[str, object]
 Entry = Finding | Decision | Reply | Amendment
 Entries = Mapping[str, Sequence[Entry]]
 
-SUBJECTS: Final[Mapping[str, Callable[[Any], Hashable]]] = {
-    "finding": attrgetter("place"),
-    "decision": attrgetter("feature", "side"),
-    "reply": attrgetter("crosscheck", "side"),
-    "amendment": id,
-}
-"""What the entries of each array are about; of each subject there is one entry at most."""
-
 
 def head_of(session: Session) -> Tables:
     """Return what stands before the findings."""
@@ -49,15 +39,15 @@ def head_of(session: Session) -> Tables:
     return head
 
 
-def said_in(session: Session) -> list[Finding]:
-    """Return the findings that say something; the others are not written."""
-    return [finding for finding in session.findings if finding.is_settled or finding.note]
+def is_written(entry: Entry) -> bool:
+    """Whether an entry says something; a finding that does not is left out."""
+    return not isinstance(entry, Finding) or entry.is_settled or bool(entry.note)
 
 
 def entries_of(session: Session) -> Entries:
     """Return what stands behind the head, by the names of the arrays."""
     return {
-        "finding": said_in(session),
+        "finding": session.findings,
         "decision": session.decisions,
         "reply": session.replies,
         "amendment": session.amendments,

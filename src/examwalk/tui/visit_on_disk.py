@@ -195,9 +195,9 @@ class VisitOnDisk:
 
     def _is_another_there(self) -> bool:
         """Say whether a file is there that was neither read nor written here."""
-        if not os.path.exists(self.path):  # noqa: PTH110 — False too where the folder is shut
+        if self._version is not None and self._version.stands_in(self.path):
             return False
-        return self._version is None or not self._version.stands_in(self.path)
+        return os.path.exists(self.path)  # noqa: PTH110 — False too where the folder is shut
 
     def _keep_protocol(self) -> None:
         """Keep the protocol, and its words in the language spoken, before the visit itself."""
