@@ -4,12 +4,10 @@ Exit status: 0 good, 1 the input is at fault, 2 the command line is.
 """
 
 import argparse
-import codecs
 import contextlib
 import os
 import sys
 from collections.abc import Sequence
-from io import TextIOWrapper
 from pathlib import Path
 
 from examwalk import __version__
@@ -26,6 +24,7 @@ from examwalk.cli_reproduce import add_reproduce_commands
 from examwalk.cli_serve import add_serve_command
 from examwalk.cli_shell import add_shell_commands
 from examwalk.cli_signing import add_signing_commands
+from examwalk.cli_streams import harmless_streams
 from examwalk.cli_summary import add_summary_command
 from examwalk.cli_visits import add_visits_commands
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT, INTERRUPTED
@@ -35,27 +34,15 @@ from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.storing import read_session
 
-_PLAIN_SIGNS = {
-    "„": '"',
-    "−": "-",
-    "→": "->",
-    "–": "-",
-    "—": "-",
-    "…": "...",
-    "“": '"',
-    "”": '"',
-    "’": "'",
-    "°": " deg",
-    "²": "2",
-    "±": "+/-",
-    "≥": ">=",
-    "≤": "<=",
-}
-
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
-    _spell_what_cannot_be_written()
+    with harmless_streams():
+        return _status_of(arguments)
+
+
+def _status_of(arguments: Sequence[str] | None) -> int:
+    """Run one command, and tell in sentences what went wrong."""
     try:
         try:
             return _run(arguments)
@@ -95,20 +82,6 @@ def _run(arguments: Sequence[str] | None) -> int:
         parser.error(str(error))
     status: int = options.run(options)
     return status
-
-
-def _spell_what_cannot_be_written() -> None:
-    """Write signs that the encoding of the output has not in plain ones, rather than fail."""
-    codecs.register_error("examwalk-plain", _in_plain_signs)
-    for stream in (sys.stdout, sys.stderr):
-        if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="examwalk-plain")
-
-
-def _in_plain_signs(error: UnicodeError) -> tuple[str | bytes, int]:
-    if isinstance(error, UnicodeEncodeError) and error.object[error.start] in _PLAIN_SIGNS:
-        return _PLAIN_SIGNS[error.object[error.start]], error.start + 1
-    return codecs.backslashreplace_errors(error)
 
 
 def _write_no_more() -> None:

@@ -14,6 +14,7 @@ from typing import BinaryIO
 from examwalk.files import SaveFailedError
 from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError
+from examwalk.text import is_harmful
 
 STEPS = 20
 """How many times progress is told."""
@@ -72,9 +73,18 @@ def print_json(data: object) -> None:
 
 
 def json_text(data: object, *, in_file: bool = False) -> str:
-    """Write data as JSON, escaped where the output is not in UTF-8: it must come out exactly."""
+    """Write data as JSON, escaped where it could not be shown as it is: it must come out exactly.
+
+    That is where the output is not in UTF-8, and where a character would drive the terminal.
+    """
     escaped = not in_file and codecs.lookup(output_encoding()).name != "utf-8"
-    return json.dumps(data, ensure_ascii=escaped, indent=2) + "\n"
+    text = json.dumps(data, ensure_ascii=escaped, indent=2) + "\n"
+    lines = (line if line.isprintable() else _escaped(line) for line in text.split("\n"))
+    return "\n".join(lines)
+
+
+def _escaped(line: str) -> str:
+    return "".join(json.dumps(one)[1:-1] if is_harmful(one) else one for one in line)
 
 
 def output_encoding() -> str:
