@@ -18,7 +18,7 @@ MODULES = sorted(path for path in PACKAGE.rglob("*.py"))
 # Imports go one way: a layer may use itself, those listed, and the modules at the top.
 CORE = {"drawing", "protocol", "session", "reasoning", "report"}
 COMMANDS = {
-    *("cli_export", "cli_input", "cli_output", "cli_parser", "cli_tables"),
+    *("cli_export", "cli_input", "cli_output", "cli_parser", "cli_streams", "cli_tables"),
     "cli_folder",
     "cli_records",
     "cli_signing",
@@ -39,6 +39,7 @@ MAY_USE = {
     "cli_input": CORE,
     "cli_output": set(),
     "cli_parser": set(),
+    "cli_streams": set(),
     "cli_plain": CORE | {"tui", "exit_codes", "cli_parser"},
     "cli_protocol": CORE | {"cli_output", "tui", "exit_codes", "cli_parser"},
     "cli_reasoning": CORE | {"cli_input", "exit_codes", "cli_parser"},
