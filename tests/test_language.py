@@ -28,7 +28,9 @@ SPEAKING = (
     *("catalogues.py", "cli.py", *(path.name for path in PACKAGE.glob("cli_*.py"))),
 )
 """Whatever a user reads of these is said."""
-FOR_AUTHORS = {"reasoning/auditing.py"}
+FOR_AUTHORS = {
+    f"reasoning/{name}.py" for name in ("auditing", "rule_auditing", "loose_ends", "remarks")
+}
 """What tells the author of a protocol about its file is in English alone."""
 BEFORE_ALL_LANGUAGES = {"cli_parser.py"}
 """What reads the command line speaks before it knows which language was asked for."""

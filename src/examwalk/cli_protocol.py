@@ -158,7 +158,8 @@ def _figure_faults(loaded: "LoadedProtocol") -> list[tuple[str, Problem]]:
 
 
 def _remarks(loaded: "LoadedProtocol", *, notes: bool) -> list[tuple[str, Problem]]:
-    from examwalk.reasoning.auditing import Weight, audit
+    from examwalk.reasoning.auditing import audit
+    from examwalk.reasoning.remarks import Weight
 
     found = [
         ("safety", Problem(f"changed from the base: {change.says.rstrip('.')}.", loaded.path))

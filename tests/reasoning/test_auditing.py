@@ -12,7 +12,8 @@ from examwalk.protocol.feature_model import Effect, RuleClass
 from examwalk.protocol.library import shipped_protocols
 from examwalk.protocol.model import Protocol, Source
 from examwalk.protocol.shipped import read_shipped
-from examwalk.reasoning.auditing import Weight, audit
+from examwalk.reasoning.auditing import audit
+from examwalk.reasoning.remarks import Weight
 from made_protocols import FRAME, amount, choice, is_yes, made, measured, rule
 
 NEVER = Condition(all=(is_yes("a"), Condition(test="a", is_="no")))

@@ -7,8 +7,9 @@ from adult_cases import ADULT, NORMAL
 from adult_cases import case_of as adult_case
 from examwalk.protocol.derived_model import Derived
 from examwalk.protocol.norm_model import Norm
-from examwalk.reasoning.auditing import Weight, audit
+from examwalk.reasoning.auditing import audit
 from examwalk.reasoning.norms import NoReference, place, references_of
+from examwalk.reasoning.remarks import Weight
 from examwalk.report.norm_words import percentile_words, reference_told, z_words
 from examwalk.session.model import Side
 from made_protocols import FRAME, asked, case_of, made, measured

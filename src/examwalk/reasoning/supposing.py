@@ -15,8 +15,9 @@ from attrs import evolve, frozen
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answers_of
+from examwalk.reasoning.contradicting import Wanted
 from examwalk.reasoning.intervals import Interval, exactly
-from examwalk.reasoning.logic import Verdict, conjunction
+from examwalk.reasoning.logic import Verdict, conjunction, negation
 from examwalk.reasoning.results import Truth
 from examwalk.reasoning.supposed import Chosen, LeftOpen, Supposed, Supposition, Suppositions
 from examwalk.session.model import Answer, Place, Side
@@ -28,6 +29,21 @@ FEW_STEPS = 250
 
 Goal = Callable[[Supposed], Verdict]
 """What is to be made true."""
+
+
+@frozen
+class Together:
+    """Conditions that must hold, or must fail, all at once; features count as open."""
+
+    wanted: tuple[Wanted, ...]
+
+    def __call__(self, case: Supposed) -> Verdict:
+        """Say whether they all do so, given these suppositions."""
+        return conjunction(
+            verdict if holds else negation(verdict)
+            for condition, side, holds in self.wanted
+            for verdict in (case.verdict(condition, side, case.open_features),)
+        )
 
 
 @frozen
