@@ -101,6 +101,20 @@ class TestNext:
     def test_after_an_answer_the_other_side_comes_first(self, answered, here, expected):
         assert next_after_answer(PLACES, visit(*answered), here) == expected
 
+    @pytest.mark.parametrize(
+        ("answered", "here", "expected"),
+        [
+            ((ARCH_LEFT, ARCH_RIGHT), ARCH_LEFT, ARCH_RIGHT),
+            ((ARCH_LEFT, ARCH_RIGHT), ARCH_RIGHT, LUNGE_LEFT),
+            ((ARCH_RIGHT,), ARCH_RIGHT, ARCH_LEFT),
+            ((COMPLAINT,), COMPLAINT, ARCH_LEFT),
+            (PLACES, ARCH_LEFT, ARCH_RIGHT),
+            (PLACES, ARCH_RIGHT, None),
+        ],
+    )
+    def test_after_a_correction_on_the_left_the_right_side_follows(self, answered, here, expected):
+        assert next_after_answer(PLACES, visit(*answered), here, corrected=True) == expected
+
     def test_answering_what_comes_next_goes_once_through_the_whole_exam(self):
         assert walk(visit(), COMPLAINT) == list(PLACES)
 

@@ -389,6 +389,18 @@ async def test_jumping_puts_the_name_of_a_test_before_that_of_its_position(tmp_p
         assert app.screen._walk.here.test == "supination-resistance"
 
 
+async def test_in_the_list_of_tests_a_sign_and_not_colour_alone_points_at_one(tmp_path):
+    async with exam(tmp_path) as shown:
+        await shown.at("lunge")
+        await shown.press("slash")
+        assert shown.line_with("▸").lstrip("▸ ").startswith("Lunge")
+        await type_text(shown.pilot, "j")
+        listed = shown.text_shown.split("Go to a test")[1]
+        assert listed.count("▸") == 1
+        await shown.press("down")
+        assert shown.text_shown.count("▸") == 1
+
+
 async def test_jumping_to_nothing_stays(tmp_path):
     async with exam(tmp_path) as shown:
         await shown.press("slash")

@@ -61,6 +61,34 @@ def test_one_key_records_and_goes_to_the_other_side_then_to_the_next_test(walk):
     assert walk.here == Place("skin", LEFT)
 
 
+def test_two_keys_typed_in_one_go_correct_both_sides_and_no_other_test(walk):
+    at(walk, "resistance").answer("3")
+    walk.answer("3")
+    at(walk, "resistance").answer("1")
+    assert walk.here == Place("resistance", RIGHT)
+    assert walk.said.sentence == "Changed: Supination resistance, left: easy (before: hard)"
+    walk.answer("2")
+    assert answers(walk) == {"resistance (left)": "easy", "resistance (right)": "middling"}
+    assert walk.here.test != "resistance"
+
+
+def test_the_same_answer_again_is_not_called_a_change(walk):
+    at(walk, "resistance").answer("3")
+    at(walk, "resistance").answer("3")
+    assert walk.said.sentence == "Recorded: Supination resistance, left: hard"
+
+
+def test_after_a_correction_on_the_left_enter_leaves_the_right_side_as_it_is(walk):
+    at(walk, "resistance").answer("3")
+    walk.answer("3")
+    at(walk, "resistance").not_done("pain", both_sides=False)
+    assert walk.said.sentence.endswith("(before: hard)")
+    assert walk.here == Place("resistance", RIGHT)
+    walk.accept()
+    assert walk.here.test != "resistance"
+    assert answers(walk) == {"resistance (right)": "hard"}
+
+
 def test_after_the_right_side_an_open_left_side_comes_first(walk):
     at(walk, "resistance", RIGHT).answer("2")
     assert walk.here == Place("resistance", LEFT)
@@ -359,6 +387,18 @@ def test_look_again_goes_to_the_first_test_to_recheck_and_then_round(walk):
     walk.look_again()
     assert walk.here == Place("jack", LEFT)
     walk.look_again()
+    assert walk.here == Place("resistance", LEFT)
+
+
+def test_what_was_replied_to_is_not_gone_to_again_until_an_answer_of_it_changes(walk):
+    at(walk, "resistance").answer("3")
+    at(walk, "jack").answer("1")
+    walk.visit.reply("hard-but-easy", LEFT, "Both felt twice.")
+    at(walk, "lunge").look_again()
+    assert walk.said.sentence == "No findings disagree."
+    at(walk, "jack").answer("2")
+    at(walk, "jack").answer("1")
+    at(walk, "lunge").look_again()
     assert walk.here == Place("resistance", LEFT)
 
 

@@ -236,6 +236,12 @@ class Session:
         kept = (one for one in self.replies if (one.crosscheck, one.side) != (crosscheck, side))
         return evolve(self, replies=tuple(kept))
 
+    def reply_to(self, crosscheck: str, side: Side) -> Reply | None:
+        """Return the reply to this cross-check and side, or none."""
+        return next(
+            (one for one in self.replies if (one.crosscheck, one.side) == (crosscheck, side)), None
+        )
+
     def _findings_without(self, place: Place) -> tuple[Finding, ...]:
         return tuple(finding for finding in self.findings if finding.place != place)
 

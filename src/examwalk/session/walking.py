@@ -8,7 +8,7 @@ from collections.abc import Collection, Sequence
 
 from attrs import frozen
 
-from examwalk.session.model import Place, Session
+from examwalk.session.model import Place, Session, Side
 
 
 @frozen
@@ -45,14 +45,18 @@ def next_unsettled(places: Sequence[Place], session: Session, after: Place | Non
     return first_unsettled(places[start:], session)
 
 
-def next_after_answer(places: Sequence[Place], session: Session, here: Place) -> Place | None:
+def next_after_answer(
+    places: Sequence[Place], session: Session, here: Place, *, corrected: bool = False
+) -> Place | None:
     """Return where to go once ``here`` is answered.
 
     That is the other side of the same test while it is open, else the next unsettled place
-    after the test; none after the last.
+    after the test; none after the last. After the left side was corrected the right one follows
+    even if it is settled: whoever types both sides in one go must not answer another test.
     """
     other = other_side(places, here)
-    if not is_settled(session, other) and other != here:
+    follows = corrected and here.side is Side.LEFT
+    if other != here and (follows or not is_settled(session, other)):
         return other
     return next_unsettled(places, session, here)
 

@@ -54,7 +54,7 @@ class ExamWalk:
         self.is_over = False
         """Nothing is left after the answer that was given last."""
         self.fresh: frozenset[RaisedAt] = frozenset()
-        """The cautions and cross-checks that the last answer raised."""
+        """The cautions and cross-checks that the last answer raised, until one walks on."""
         visit.go(place)
 
     @property
@@ -147,9 +147,10 @@ class ExamWalk:
             if self.visit.frozen:
                 self._refuse(self.visit.frozen)
                 return
+            before = self._standing(here)
             for place in places:
                 self.visit.not_done(place, reason)
-            self._settled(*places)
+            self._settled(*places, before=before)
 
     def tell(self, sentence: str) -> None:
         """Say what was done to the visit by others than the walk."""
@@ -212,6 +213,7 @@ class ExamWalk:
         """Go to the next test, or to the previous one with a negative step."""
         place = neighbour(self.visit.case.places, self.here, step)
         if place.test != self.here.test:
+            self.fresh = frozenset()
             self.go(place)
         elif step > 0:
             self._say(say("This is the last test. r shows the review."))
@@ -220,7 +222,7 @@ class ExamWalk:
 
     def look_again(self) -> None:
         """Go to what the worst cross-check asks to look at again, then to the next."""
-        checks = sorted(self.visit.case.live_crosschecks, key=self._is_old)
+        checks = sorted(self.visit.open_crosschecks, key=self._is_old)
         places = list(dict.fromkeys(place for check in checks for place in check.recheck))
         if places:
             at = places.index(self.here) + 1 if self.here in places else 0
@@ -262,33 +264,49 @@ class ExamWalk:
             self._record(entry.value)
 
     def _record(self, answer: Answer) -> None:
-        before = self._raised()
+        raised, before = self._raised(), self._standing(self.here)
         with self.visit.one_save():
             if self.visit.answer(self.here, answer):
-                self.fresh = self._raised() - before
-                self._settled(self.here)
+                self.fresh = self._raised() - raised
+                self._settled(self.here, before=before)
             else:
                 self._refuse(self.visit.frozen)
 
     def _raised(self) -> frozenset[RaisedAt]:
         case = self.visit.case
         cautions = frozenset((caution.id, caution.side) for caution in case.cautions)
-        return cautions.union((check.id, check.side) for check in case.live_crosschecks)
+        return cautions.union((check.id, check.side) for check in self.visit.open_crosschecks)
 
     def _is_old(self, check: CrosscheckFired) -> bool:
         return (check.id, check.side) not in self.fresh
 
-    def _settled(self, *places: Place) -> None:
-        """Say what was recorded and go on to what is open."""
+    def _standing(self, place: Place) -> str:
+        """Return what stands at a place in words, or nothing while it is open."""
+        return self.visit.answer_at(place) if is_settled(self.visit.session, place) else ""
+
+    def _settled(self, *places: Place, before: str) -> None:
+        """Say what was recorded, and what stood there before, and go on."""
         for place in places:
             self.visit.drafts.drop(place)
         here = places[0]
         name, answer = self.visit.name_of(here), self.visit.answer_at(here)
-        self._say(say("Recorded: {place}: {answer}", place=name, answer=answer))
-        self._advance()
+        if before in ("", answer):
+            self._say(say("Recorded: {place}: {answer}", place=name, answer=answer))
+        else:
+            self._say(
+                say(
+                    "Changed: {place}: {answer} (before: {before})",
+                    place=name,
+                    answer=answer,
+                    before=before,
+                )
+            )
+        self._advance(corrected=bool(before) and len(places) == 1)
 
-    def _advance(self) -> None:
-        onwards = next_after_answer(self.visit.case.places, self.visit.session, self.here)
+    def _advance(self, *, corrected: bool = False) -> None:
+        onwards = next_after_answer(
+            self.visit.case.places, self.visit.session, self.here, corrected=corrected
+        )
         self.is_over = onwards is None
         if onwards is not None:
             self._move_to(onwards)

@@ -11,7 +11,7 @@ from examwalk.protocol.reading import LoadedProtocol
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.fitting import Misfit, misfits
-from examwalk.reasoning.results import FeatureResult, Summary
+from examwalk.reasoning.results import CrosscheckFired, FeatureResult, Summary
 from examwalk.reasoning.summary import summarise
 from examwalk.report.differing import Difference, differences
 from examwalk.report.sides import with_side
@@ -180,6 +180,18 @@ class OpenVisit(VisitOnDisk):
             else self.session.without_reply(crosscheck, side)
         )
         return self._change(session, say("the reply to a cross-check"))
+
+    @property
+    def open_crosschecks(self) -> tuple[CrosscheckFired, ...]:
+        """The cross-checks that speak during the exam and are not replied to, worst first."""
+        checks = self.case.live_crosschecks
+        return tuple(check for check in checks if not self._is_replied_to(check))
+
+    def _is_replied_to(self, check: CrosscheckFired) -> bool:
+        """Say whether a reply was given to these very answers, not to ones changed since."""
+        reply = self.session.reply_to(check.id, check.side)
+        made = (self.session.finding(place) for place in check.findings)
+        return reply is not None and all(one is None or one.at <= reply.at for one in made)
 
     def finish(self) -> bool:
         """Finish the visit: it is frozen until it is reopened."""

@@ -190,7 +190,7 @@ class Conversation:
             else:
                 words = f"{title}. {caution.urgency_words}. {caution.says} {refer_words(caution)}"
                 self._write(f"▲ {words.rstrip()}")
-        for check in case.live_crosschecks:
+        for check in self._visit.open_crosschecks:
             if (check.id, check.side) in self._walk.fresh:
                 self._write(
                     say(

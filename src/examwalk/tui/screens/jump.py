@@ -5,8 +5,7 @@ from typing import ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.content import Content
-from textual.widgets import Input, OptionList, Static
-from textual.widgets.option_list import Option
+from textual.widgets import Input, Static
 
 from examwalk.language import say
 from examwalk.session.model import Place
@@ -17,6 +16,10 @@ from examwalk.tui.screens.page import Sheet
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
+from examwalk.tui.widgets.lines import Pointer, Row
+from examwalk.tui.widgets.row_list import RowList
+
+ALL_DONE, ONE_SIDE_DONE = "●", "◐"
 
 
 class JumpSheet(Sheet[Place]):
@@ -31,14 +34,16 @@ class JumpSheet(Sheet[Place]):
         self._visit = visit
         self._here = here
         self._tests = tuple(dict.fromkeys(place.test for place in visit.case.places))
-        self._found: tuple[str, ...] = ()
         self._listed_for: str | None = None
 
     def compose_page(self) -> ComposeResult:
         """Lay out the field, the list and the keys."""
-        yield Static(literal(say("Go to a test"), "bold"), classes="sheet-title")
+        signs = f"{ALL_DONE} {say('answered')}  {ONE_SIDE_DONE} {say('one side answered')}"
+        yield Static(
+            phrase((say("Go to a test"), "bold"), "   ", (signs, "$dim")), classes="sheet-title"
+        )
         yield LineInput(placeholder=say("part of its name"), compact=True)
-        yield OptionList(compact=True)
+        yield RowList("tests")
         yield Static(
             literal(say("No test that is asked now has this in its name."), "$warn"), id="none"
         )
@@ -55,26 +60,23 @@ class JumpSheet(Sheet[Place]):
         if typed != self._listed_for:
             self._list(typed)
 
-    @on(OptionList.OptionSelected)
-    def _clicked(self) -> None:
-        self.action_go()
+    @on(RowList.Pointed)
+    def _clicked(self, event: RowList.Pointed) -> None:
+        if event.chosen:
+            self.action_go()
 
     def action_move(self, key: str) -> None:
         """Move the pointer."""
         self._narrow()
-        tests = self.query_one(OptionList)
-        if key == "up":
-            tests.action_cursor_up()
-        else:
-            tests.action_cursor_down()
+        self.query_one(RowList).move_by_key(key)
 
     def action_go(self) -> None:
         """Return the first open place of the test at the pointer, else its first place."""
         self._narrow()
-        at = self.query_one(OptionList).highlighted
-        if at is None or at >= len(self._found):
+        test = self.query_one(RowList).pointer.key
+        places = [place for place in self._visit.case.places if place.test == test]
+        if not places:
             return
-        places = [place for place in self._visit.case.places if place.test == self._found[at]]
         session = self._visit.session
         still_open = [place for place in places if not is_settled(session, place)]
         self.dismiss((still_open or places)[0])
@@ -88,13 +90,14 @@ class JumpSheet(Sheet[Place]):
         words = typed.casefold().split()
         ranks = {test: self._rank(test, words) for test in self._tests}
         found = [test for test, rank in ranks.items() if rank is not None]
-        self._found = tuple(sorted(found, key=lambda test: ranks[test] or 0))
-        tests = self.query_one(OptionList)
-        tests.set_options([Option(self._line(test)) for test in self._found])
-        self.query_one("#none").display = not self._found
-        if self._found:
+        found.sort(key=lambda test: ranks[test] or 0)
+        tests = self.query_one(RowList)
+        tests.show([Row(self._line(test), key=test, hang=2) for test in found])
+        tests.display = bool(found)
+        self.query_one("#none").display = not found
+        if found:
             here = self._here.test
-            tests.highlighted = self._found.index(here) if here in self._found and not words else 0
+            tests.point_at(Pointer(here if here in found and not words else found[0]))
 
     def _rank(self, test_id: str, words: list[str]) -> int | None:
         """Return how well a test fits what was typed, the best first; nothing where it does not.
@@ -115,6 +118,6 @@ class JumpSheet(Sheet[Place]):
         test = self._visit.protocol.tests_by_id[test_id]
         places = [place for place in self._visit.case.places if place.test == test_id]
         done = sum(is_settled(self._visit.session, place) for place in places)
-        mark = "●" if done == len(places) else "◐" if done else " "
+        mark = ALL_DONE if done == len(places) else ONE_SIDE_DONE if done else " "
         position = self._visit.protocol.position(test.position).title
         return phrase((f"{mark} ", "$here"), test.title, (f"  {position}", "$dim"))

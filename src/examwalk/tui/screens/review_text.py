@@ -64,14 +64,7 @@ def _crosscheck_row(outcome: Outcome, fired: CrosscheckFired) -> Row:
 
 def reply_to(outcome: Outcome, fired: CrosscheckFired) -> Reply | None:
     """Return what the clinician answered to a cross-check."""
-    return next(
-        (
-            reply
-            for reply in outcome.session.replies
-            if (reply.crosscheck, reply.side) == (fired.id, fired.side)
-        ),
-        None,
-    )
+    return outcome.session.reply_to(fired.id, fired.side)
 
 
 def unreplied(outcome: Outcome) -> tuple[CrosscheckFired, ...]:

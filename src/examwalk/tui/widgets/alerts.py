@@ -86,9 +86,7 @@ def alerts_of(visit: OpenVisit, here: Place, fresh: Collection[RaisedAt]) -> tup
         fresh: the cautions and cross-checks that the last answer raised.
     """
     cautions = [c for c in visit.case.cautions if c.device is not DeviceEffect.STOP]
-    checks = sorted(
-        visit.case.live_crosschecks, key=lambda check: (check.id, check.side) not in fresh
-    )
+    checks = sorted(visit.open_crosschecks, key=lambda check: (check.id, check.side) not in fresh)
     first = checks[0].id if checks else ""
     alerts = [_of_caution(both, here, fresh) for both in _by_id(cautions)]
     alerts += [_of_crosscheck(both, here, fresh, first) for both in _by_id(checks)]
