@@ -253,8 +253,27 @@ async def test_what_is_being_written_waits_while_the_window_is_too_small(tmp_pat
         await keys(pilot, "enter", "escape")
         await pilot.resize_terminal(80, 24)
         await pilot.pause()
+        await type_text(pilot, " now")
         await keys(pilot, "enter")
-        assert app.visit.session.finding(Place("hot-foot", Side.LEFT)).note == "guarded"
+        assert app.visit.session.finding(Place("hot-foot", Side.LEFT)).note == "guarded now"
+
+
+async def test_a_field_of_the_exam_is_written_on_after_the_window_was_too_small(tmp_path):
+    app = an_app(tmp_path / "sessions")
+    async with app.run_test(size=(80, 24)) as pilot:
+        begin_small_visit(app, tmp_path)
+        await pilot.pause()
+        app.screen._walk.go(Place("story", Side.WHOLE))
+        app.screen.refresh_visit()
+        await pilot.pause()
+        await type_text(pilot, "pain")
+        await pilot.resize_terminal(30, 8)
+        await pilot.pause()
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+        await type_text(pilot, "s q")
+        await keys(pilot, "enter")
+        assert app.visit.session.answers == {Place("story", Side.WHOLE): "pains q"}
 
 
 async def test_the_smallest_window_that_is_enough_shows_the_exam(tmp_path):

@@ -5,7 +5,8 @@ from typing import TypeVar
 from textual.app import ComposeResult
 from textual.containers import Vertical
 from textual.screen import ModalScreen, Screen
-from textual.widgets import Static
+from textual.widget import Widget
+from textual.widgets import Input, Static
 
 from examwalk.language import later, say
 from examwalk.tui.keys import Action, actions_of
@@ -24,6 +25,28 @@ class Page(Screen[Result]):
     """
 
     NAME = ""
+    _left: Widget | None = None
+    """The field that was written in when the window became too small to show it."""
+
+    def watch_focused(self, before: Widget | None, now: Widget | None) -> None:
+        """Remember a field that is left because nobody can see it."""
+        if now is None and self.is_too_small:
+            self._left = before
+
+    def on_resize(self) -> None:
+        """Let a field that can be seen again be written in again, not its letters act as keys."""
+        if self._left is not None and not self.is_too_small:
+            self.call_after_refresh(self._go_back_into, self._left)
+            self._left = None
+
+    def _go_back_into(self, field: Widget) -> None:
+        if not field.is_attached or self.focused is not None:
+            return
+        self.set_focus(field)
+        if isinstance(field, Input):
+            # What stands there is written on, not selected and so replaced by the next letter.
+            selects, field.select_on_focus = field.select_on_focus, False
+            field.call_later(setattr, field, "select_on_focus", selects)
 
     def compose(self) -> ComposeResult:
         """Lay out the page, and the line that takes its place in a tiny window."""
