@@ -6,6 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.exam_model import Kind
 from examwalk.protocol.feature_model import Effect, Rule, RuleClass
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import MissingFinding
@@ -59,6 +60,31 @@ class TestByHand:
         result = feature_of(protocol, {}, "shell")
         assert result.value == "soft"
         assert result.missing == tuple(at(f"{name} left") for name in "abcd")
+
+    def test_one_that_changes_nothing_without_another_is_not_told_beside_one_that_does(self):
+        both = Condition(all=(is_yes("a"), is_yes("b")))
+        assert self.missing(lift(both, start=4), lift("c", start=2)) == (at("c left"),)
+        assert self.missing(lift(both, start=4)) == (at("a left"), at("b left"))
+
+    def test_a_choice_of_several_that_changes_the_value_by_two_options_at_once_is_told(self):
+        wounds = tuple(Condition(test="skin", includes=name) for name in ("callus", "wound"))
+        rules = lift(Condition(all=wounds), start=4), lift("c", start=2)
+        assert self.missing(*rules) == (at("skin left"), at("c left"))
+
+    def test_a_text_that_changes_the_value_once_it_is_written_is_told(self):
+        remark = asked("remark", kind=Kind.TEXT, options={})
+        written = lift(Condition(test="remark", answered=True), start=4)
+        unwritten = made(
+            tests=(*BASE.tests, remark), features=(amount(),), rules=(written, lift("c", start=2))
+        )
+        assert set(feature_of(unwritten, {}).missing) == {at("remark left"), at("c left")}
+
+    def test_a_value_that_waits_names_all_that_it_waits_for(self):
+        assert self.missing(lift("c", start=2), needs=("a", "person")) == (
+            at("a left"),
+            at("a right"),
+            at("person"),
+        )
 
     def test_a_rule_in_force_that_no_answer_can_turn_lacks_nothing(self):
         either = Condition(any=(is_yes("a"), is_yes("b")))
@@ -115,11 +141,14 @@ def check(protocol: Protocol, known: dict, feature: str) -> None:
     result = feature_of(protocol, known, feature)
     if not result.missing:
         assert values_of_every_completion(protocol, known, feature) == {result.value}
-    for name in QUESTIONS:
-        if name not in known and at(f"{name} left") not in result.missing:
-            for answer in ("yes", "no"):
-                alone = feature_of(protocol, {**known, name: answer}, feature)
-                assert alone.value == result.value
+    alone = {
+        at(f"{name} left")
+        for name in QUESTIONS
+        for answer in ("yes", "no")
+        if name not in known
+        and feature_of(protocol, {**known, name: answer}, feature).value != result.value
+    }
+    assert alone == set(result.missing) or not alone
 
 
 known_answers = st.dictionaries(st.sampled_from(QUESTIONS), st.sampled_from(["yes", "no"]))

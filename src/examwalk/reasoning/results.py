@@ -146,7 +146,8 @@ class FeatureResult:
     trace: tuple[TraceStep, ...]
     findings: tuple[Place, ...]
     missing: tuple[Place, ...]
-    """Unanswered tests that could still change the value."""
+    """Unanswered tests of which some answer changes the value by itself; where none does, all that
+    could change it together; while it waits, all that it waits for."""
     through: tuple[DerivedAt, ...] = ()
     """The derived values that led from the findings to the value."""
 

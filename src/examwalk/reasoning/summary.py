@@ -11,7 +11,7 @@ from examwalk.protocol.wording import reason_words
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import NO_FEATURES
 from examwalk.reasoning.derived import DerivedValue
-from examwalk.reasoning.features import Ordered, settle_features
+from examwalk.reasoning.features import NOTHING_ORDERED, Ordered, settle_features
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.intervals import Interval
 from examwalk.reasoning.places import sides_of
@@ -24,6 +24,7 @@ from examwalk.reasoning.results import (
     Summary,
 )
 from examwalk.reasoning.settling import Value
+from examwalk.reasoning.telling import with_telling_alone
 from examwalk.session.model import Place, Session, Side
 
 
@@ -62,15 +63,17 @@ def summarise_case(
         not_done: for each place that was not done, the reason in words.
         ordered: what the clinician has ordered so far; later features follow it.
     """
-    settled = settle_features(case, ordered or {})
+    ordered = NOTHING_ORDERED if ordered is None else ordered
+    settled = settle_features(case, ordered)
+    results = with_telling_alone(case, settled.results, ordered)
     features = settled.as_ordered
-    missing = _missing(case, settled.results, case.open_cautions, not_done)
+    missing = _missing(case, results, case.open_cautions, not_done)
     return Summary(
         derived=_derived(case),
         crosschecks=case.crosschecks_at(tuple(CheckStage), features),
         cautions=case.cautions,
         open_cautions=case.open_cautions,
-        features=settled.results,
+        features=results,
         collisions=settled.collisions,
         missing=missing,
         not_done=tuple(one for one in missing if one.reason),
