@@ -4,12 +4,15 @@ import csv
 import io
 import json
 import re
+import sys
 import unicodedata
 from pathlib import Path
 
+import pypdf
 import pytest
 
 from examwalk.cli import main
+from examwalk.report.printing import CannotPrintError, browser
 from examwalk.session.storing import read_session
 
 ROOT = Path(__file__).parents[2]
@@ -28,6 +31,13 @@ COMMANDS = [
     "report {visit} --kind record --as text",
     "report {visit} --kind order --as html --force",
     "report {visit} --kind order --as text --force",
+    "report {visit} --kind patient --as html",
+    "report {visit} --kind patient --as text",
+    "report {visit} --kind patient --as markdown",
+    "report {visit} --kind record --as html --language de",
+    "report {visit} --kind patient --as text --language de",
+    "summary {visit} --language de",
+    "plain {visit}",
     "why {visit} heel-lift",
     "shell {visit}",
     "reproduce {visit} --repeats 2",
@@ -84,6 +94,14 @@ def is_harmless(words: str) -> bool:
     return not any(c not in "\n\t" and unicodedata.category(c).startswith("C") for c in words)
 
 
+def can_print() -> bool:
+    try:
+        browser()
+    except CannotPrintError:
+        return False
+    return True
+
+
 @pytest.fixture
 def places(tmp_path: Path) -> dict[str, Path]:
     folder = tmp_path / "visits"
@@ -97,7 +115,10 @@ def places(tmp_path: Path) -> dict[str, Path]:
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_hostile_words_in_a_visit_do_nothing_wherever_it_is_told(command, places, capfd):
+def test_hostile_words_in_a_visit_do_nothing_wherever_it_is_told(
+    command, places, capfd, monkeypatch
+):
+    monkeypatch.setattr(sys, "stdin", io.StringIO(f"b\nb\nn {CONTROLS[3:9]}noted\nv\nq\n"))
     status = main(command.format(**places).split())
     out, err = capfd.readouterr()
     assert status == 0, err[:2000]
@@ -118,6 +139,38 @@ def test_the_words_are_really_in_the_visit_and_reach_the_page(places, capfd):
     assert "[@click=app.quit]" in read_session(places["visit"]).about
     assert main(["report", str(places["visit"]), "--kind", "record", "--as", "text"]) == 0
     assert "[@click=app.quit]" in capfd.readouterr().out
+
+
+def test_a_printed_page_shows_the_words_and_runs_none(places, tmp_path, capfd):
+    if not can_print():
+        pytest.skip("no Chromium, Chrome or Edge here")
+    out = tmp_path / "page.pdf"
+    command = ["report", str(places["visit"]), "--kind", "record", "--as", "pdf"]
+    assert main([*command, "--out", str(out)]) == 0, capfd.readouterr().err
+    data = out.read_bytes()
+    assert not [name for name in (b"/JavaScript", b"/Launch", b"/OpenAction") if name in data]
+    pages = pypdf.PdfReader(out).pages
+    assert not [page for page in pages if "/Annots" in page]  # no link leads anywhere
+    text = "".join(page.extract_text() for page in pages)
+    assert "[@click=app.quit]" in "".join(text.split())
+
+
+def test_signing_and_correcting_with_hostile_words_does_nothing(places, capfd):
+    visit = str(places["visit"])
+    words = CONTROLS + PLAIN[:120]
+    amend = ["amend", visit, "supination-resistance", "--side", "left", "--to", "low"]
+    assert main(["sign", visit, "--by", f"AB{words[:40]}"]) == 0
+    assert main([*amend, "--because", f"slip {words}", "--by", f"CD{words[:30]}"]) == 0
+    assert main([*amend[:-1], words, "--because", "x", "--by", "CD"]) in (1, 2)
+    assert main(["seal", visit]) == 0
+    assert main(["report", visit, "--kind", "record", "--as", "text"]) == 0
+    out, err = capfd.readouterr()
+    assert is_harmless(out)
+    assert is_harmless(err)
+    assert "slip" in out
+    assert "[@click=app.quit]" in out
+    signed = read_session(places["visit"])
+    assert is_harmless(signed.signature.by + signed.amendments[0].by + signed.amendments[0].because)
 
 
 def protocol_with(words: str, folder: Path) -> Path:

@@ -2,9 +2,11 @@
 
 import asyncio
 import os
+import re
 import shutil
 import signal
 import socket
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -47,11 +49,17 @@ def test_without_the_token_nothing_is_served(folder):
         token = served.start.strip("/")
         assert len(token) >= 32
         wrong = ("A" if token[0] != "A" else "B") + token[1:]
-        inside = ("/", "/ws", "/page.css", "/static/js/textual.js")
+        pages = ("/", "/page.css", "/page.js", "/static/js/textual.js", "/static/css/xterm.css")
         for start in ("", f"/{wrong}", f"/{token[:-1]}", f"/x/{token}"):
-            assert {served.status(start + path) for path in inside} == {403}
+            assert {served.status(start + path) for path in ("/ws", *pages)} == {403}
             assert served.status(f"{start}/ws", **UPGRADE) == 403
-        for path in ("/", "/page.css", "/static/js/textual.js", "/static/css/xterm.css"):
+        for path in (
+            "/",
+            "/page.css",
+            "/page.js",
+            "/static/js/textual.js",
+            "/static/css/xterm.css",
+        ):
             assert served.status(f"/{token}{path}") == 200
         assert served.apps() == []
 
@@ -87,14 +95,15 @@ def test_a_page_of_another_site_gets_no_app(folder):
         assert served.status(f"{served.start}ws", **UPGRADE, Origin=own) == 101
 
 
-async def drawn(page, words: str) -> None:
-    """Wait until these words have been drawn in one go."""
+async def drawn(page, *words: str) -> str:
+    """Wait until each of these has been drawn in one go, and return all that was drawn."""
     seen = b""
     async with asyncio.timeout(60):
-        while words.encode() not in seen:
+        while not all(word.encode() in seen for word in words):
             message = await page.receive()
             assert message.type == aiohttp.WSMsgType.BINARY
             seen += message.data
+    return seen.decode()
 
 
 async def shown(served, after_that) -> None:
@@ -105,6 +114,29 @@ async def shown(served, after_that) -> None:
     ):
         await drawn(page, "P-1041")
         await after_that(page)
+
+
+async def test_hostile_words_of_a_visit_do_nothing_to_a_page(folder):
+    evil = r"\u001b]2;owned\u0007\u001b[2J\u202e[/] <script>alert(1)</script>"
+    visit = folder / EXAMPLE
+    text = re.sub(r"(?m)^checksum = .*\n", "", visit.read_text("utf-8"))
+    for key in ("about", "examiner"):
+        hostile = f'{key} = "{key}[red]{evil}"'
+        text = re.sub(rf'(?m)^{key} = ".*"$', lambda _, to=hostile: to, text)
+    visit.write_text(text, "utf-8")
+    (folder / "evil\x1b]2;x\x07\u202e.toml").write_text("x", "utf-8")
+    seen = []
+
+    async def look(page):
+        # The pointer moves to the visit, and light for dark paints the whole screen anew.
+        await page.send_str('["stdin", "\\u001b[B\\u000c"]')
+        seen.append(await drawn(page, "examiner[red]", "owned", "evil"))
+
+    with serving(folder) as served:
+        await shown(served, look)
+    rest = re.sub(r"\x1b\[[<>?0-9;]*[A-Za-z$]p?", "", seen[0])
+    assert "owned" in rest
+    assert [c for c in rest if c not in "\r\n" and unicodedata.category(c).startswith("C")] == []
 
 
 async def test_an_app_ends_when_its_page_is_closed(folder):

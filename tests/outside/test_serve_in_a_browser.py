@@ -15,6 +15,7 @@ DRIVER, BROWSER = shutil.which("chromedriver"), shutil.which("chromium")
 if DRIVER is None or BROWSER is None:
     pytest.skip("no chromium with its driver", allow_module_level=True)
 
+from outside_tools import AXE, needs_axe  # noqa: E402
 from served import serving, until  # noqa: E402
 
 from examwalk.session.folder import list_sessions  # noqa: E402
@@ -60,13 +61,45 @@ def sessions(folder: Path) -> list[Session]:
     )
 
 
+def until_drawn(browser: "webdriver.Chrome") -> None:
+    """Wait until the app has drawn itself and may be typed to, without a click."""
+    until(lambda: browser.find_elements("css selector", "body.-first-byte .xterm-screen"))
+    until(lambda: browser.switch_to.active_element.tag_name == "textarea")
+
+
+def barriers_in(browser: "webdriver.Chrome") -> dict[str, list[str]]:
+    """Return what axe-core finds in the page as it stands, and how many checks were good."""
+    browser.execute_script(AXE.read_text(encoding="utf-8"))
+    return browser.execute_async_script(
+        "const done = arguments[0]; axe.run().then(found => done({"
+        " passed: found.passes.map(one => one.id),"
+        " failed: found.violations.concat(found.incomplete).map(one => one.id) }));"
+    )
+
+
+@needs_axe
+def test_the_page_holds_no_barrier_while_the_app_runs_and_once_it_has_ended(browser, tmp_path):
+    with serving(tmp_path / "visits") as served:
+        browser.get(served.address)
+        until_drawn(browser)
+        running = barriers_in(browser)
+    until(lambda: browser.find_elements("css selector", "body.-closed"))
+    ended = barriers_in(browser)
+    assert running["failed"] == ended["failed"] == []
+    for found in (running, ended):
+        assert {"color-contrast", "label", "region", "html-has-lang"} <= set(found["passed"])
+    # The end is where the focus is, so that it is read out.
+    assert "has ended" in browser.switch_to.active_element.text
+    browser.execute_script("document.documentElement.lang = ''")
+    assert "html-has-lang" in barriers_in(browser)["failed"]
+
+
 def test_a_grade_typed_in_a_browser_is_saved_and_nothing_outside_is_asked(browser, tmp_path):
     folder = tmp_path / "visits"
     with serving(folder) as served:
         asked_for(browser)  # what the browser's own first page asked for
         browser.get(served.address)
-        until(lambda: browser.find_elements("css selector", "body.-first-byte .xterm-screen"))
-        browser.find_element("css selector", ".xterm-screen").click()
+        until_drawn(browser)
 
         def type_keys(*keys: str) -> None:
             for key in keys:

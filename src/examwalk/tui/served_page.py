@@ -16,6 +16,15 @@ body::before { content: "x"; position: absolute; visibility: hidden; font-family
 .ended { display: none; position: absolute; inset: 0; z-index: 20; padding: 2em;
   background: #000; font-size: 1.2em; }
 .-closed .ended { display: block; }
+.read-out { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
+"""
+SCRIPT = """"use strict";
+// Keys reach the app without a click once it has drawn itself, and its end is read out.
+new MutationObserver(() => {
+  const now = document.body.classList;
+  const place = now.contains("-closed") ? ".ended" : now.contains("-first-byte") && "textarea";
+  if (place) document.querySelector(place).focus();
+}).observe(document.body, { attributes: true, attributeFilter: ["class"] });
 """
 HEADERS: Final = {
     # The terminal in the page writes its own styles.
@@ -38,6 +47,10 @@ def page(socket_address: str) -> str:
         socket_address: where its script finds the app, a ``ws:`` address.
     """
     ended = say("examwalk has ended here. Every answer is saved. Load this page anew to go on.")
+    drawn = say(
+        "What stands here is drawn, and a screen reader cannot read it. The same exam in lines of"
+        " text is the command examwalk plain, in a terminal."
+    )
     return (
         f'<!DOCTYPE html>\n<html lang="{escape(chosen_language())}">\n<head>\n'
         '<meta charset="utf-8">\n'
@@ -46,9 +59,10 @@ def page(socket_address: str) -> str:
         '<link rel="stylesheet" href="static/css/xterm.css">\n'
         '<link rel="stylesheet" href="page.css">\n'
         '<script src="static/js/textual.js"></script>\n</head>\n<body>\n'
-        f'<main><h1 class="ended">{escape(ended)}</h1>\n'
+        f'<main><h1 class="read-out">examwalk</h1><p class="read-out">{escape(drawn)}</p>\n'
+        f'<p class="ended" tabindex="-1">{escape(ended)}</p>\n'
         '<div id="terminal" class="textual-terminal"'
         f' data-session-websocket-url="{escape(socket_address)}"'
-        ' data-font-size="16"></div></main>\n'
+        ' data-font-size="16"></div></main>\n<script src="page.js"></script>\n'
         "</body>\n</html>\n"
     )

@@ -23,7 +23,7 @@ from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
 from examwalk.language import chosen_language, say
-from examwalk.tui.served_page import HEADERS, STYLE, page
+from examwalk.tui.served_page import HEADERS, SCRIPT, STYLE, page
 
 LOOPBACK: Final = "127.0.0.1"
 NAMES: Final = (LOOPBACK, "localhost")
@@ -71,6 +71,7 @@ class Server:
             [
                 web.get(f"{start}/", self._page),
                 web.get(f"{start}/page.css", _style),
+                web.get(f"{start}/page.js", _script),
                 web.get(f"{start}/ws", self._socket),
                 web.static(f"{start}/static", _STATIC),
             ]
@@ -152,6 +153,10 @@ def _origin(request: web.Request) -> str:
 
 async def _style(_request: web.Request) -> web.Response:
     return web.Response(text=STYLE, content_type="text/css")
+
+
+async def _script(_request: web.Request) -> web.Response:
+    return web.Response(text=SCRIPT, content_type="text/javascript")
 
 
 async def _add_headers(_request: web.Request, response: web.StreamResponse) -> None:
