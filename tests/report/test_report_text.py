@@ -94,7 +94,7 @@ def test_a_cross_check_shows_its_findings_what_to_repeat_and_the_reply_given():
     session = EXAMPLES["heel-pain-right"]
     text = section(page(session), "Findings that do not fit")
     assert "Lunge distance, left: 9.0 cm" in text
-    assert "Look again at: Lunge distance, left, Lunge distance, right" in text
+    assert "Look again at: Lunge distance, left; Lunge distance, right" in text
     reply = Reply("lunge-sides-differ", Side.WHOLE, NOW, "Repeated, the same.")
     answered = section(page(session.with_reply(reply)), "Findings that do not fit")
     assert "Replied: Repeated, the same." in answered

@@ -12,6 +12,7 @@ from textual import events
 from examwalk.session.model import Place, Side
 from examwalk.session.storing import read_session
 from examwalk.tui.screens.exam import ExamScreen
+from examwalk.tui.widgets.answers import Column, _heading
 
 LEFT, RIGHT, WHOLE = Side.LEFT, Side.RIGHT, Side.WHOLE
 NORMAL, WIDE = (80, 24), (140, 45)
@@ -357,6 +358,16 @@ async def test_escape_leaves_a_note_as_it_was(tmp_path):
         await type_text(shown.pilot, "no")
         await shown.press("escape")
         assert shown.stored.findings == ()
+
+
+@pytest.mark.parametrize("status", ["", "note", "amended, before: 11.5 cm", "amended " * 9])
+def test_a_heading_is_as_wide_as_its_column_and_gives_its_rule_to_what_is_said(status):
+    for width in range(24, 60):
+        drawn = _heading(Column(RIGHT, is_here=True, status=status), width)
+        assert drawn.cell_length == width
+    assert status in _heading(Column(RIGHT, is_here=True, status=status), 90).plain
+    if len(status) < 25:
+        assert status in _heading(Column(RIGHT, is_here=True, status=status), 36).plain
 
 
 async def test_jumping_takes_part_of_a_name(tmp_path):

@@ -242,3 +242,7 @@ def test_a_window_that_holds_the_visit_itself_reads_nothing_anew(holder):
     other.answer(OTHER, "hard")
     assert not holder.follow()
     assert OTHER not in holder.session.answers
+
+
+def test_a_clock_that_ticks_while_no_screen_is_left_does_nothing(tmp_path):
+    an_app(tmp_path)._follow()

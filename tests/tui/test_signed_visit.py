@@ -20,10 +20,10 @@ ANSWERS = {**CALM, ("jack", LEFT): "easy"}
 
 
 @asynccontextmanager
-async def finished_visit(folder, size=(80, 24)):
+async def finished_visit(folder, size=(80, 24), answers=ANSWERS):
     app = an_app(folder)
     async with app.run_test(size=size) as pilot:
-        app.visit = a_visit(folder, ANSWERS)
+        app.visit = a_visit(folder, answers)
         app.visit.finish()
         app.show_summary()
         await pilot.pause()
@@ -37,9 +37,13 @@ async def sign(pilot):
 
 
 async def at_jack(app, pilot):
+    await at_place(app, pilot, JACK)
+
+
+async def at_place(app, pilot, place):
     app.show_exam()
     await pilot.pause()
-    app.screen._walk.go(JACK)
+    app.screen._walk.go(place)
     app.screen.refresh_visit()
     await pilot.pause()
 
@@ -132,6 +136,30 @@ async def test_a_correction_asks_what_why_and_who_and_keeps_what_stood(tmp_path)
         (one,) = session.amendments
         assert (one.old, one.new, one.by, one.because) == ("easy", "hard", "CD", "one row too low")
         assert verify(session) == ()
+
+
+async def test_a_correction_lists_the_keys_of_the_exam_and_takes_them(tmp_path):
+    async with finished_visit(tmp_path) as (app, pilot):
+        await sign(pilot)
+        await at_jack(app, pilot)
+        await keys(pilot, "c")
+        assert "Type a key: 1 easy · 2 middling · 3 hard." in " ".join(screen_text(app).split())
+        await keys(pilot, "escape")
+        await correct(pilot, "2")
+        assert read_session(app.visit.path).answers[JACK] == "middling"
+
+
+async def test_several_answers_are_corrected_by_their_keys_with_commas(tmp_path):
+    skin = Place("skin", LEFT)
+    answers = {**ANSWERS, ("skin", LEFT): ("intact",)}
+    async with finished_visit(tmp_path, answers=answers) as (app, pilot):
+        await sign(pilot)
+        await at_place(app, pilot, skin)
+        await keys(pilot, "c")
+        assert "Type keys with commas: 1 Intact" in " ".join(screen_text(app).split())
+        await keys(pilot, "escape")
+        await correct(pilot, "2, 3")
+        assert read_session(app.visit.path).answers[skin] == ("callus", "crack")
 
 
 async def test_an_answer_is_taken_back_with_a_hyphen(tmp_path):
@@ -252,7 +280,7 @@ async def test_an_order_is_corrected_in_the_summary_and_what_stood_there_is_told
         await point_at(app, pilot, "cover", LEFT)
         await keys(pilot, "enter")
         assert "Correct Top cover, left" in screen_text(app)
-        assert "now: firm. One of: soft, firm." in " ".join(screen_text(app).split())
+        assert "now: firm. Type a key: 1 soft · 2 firm." in " ".join(screen_text(app).split())
         await keys(pilot, "escape")
         await correct(pilot, "soft", key="enter")
         session = read_session(app.visit.path)

@@ -122,7 +122,7 @@ def _crosschecks(told: Told) -> Section:
     items = []
     for check in checks:
         found = "; ".join(finding_words(told.protocol, told.session, at) for at in check.findings)
-        again = ", ".join(place_words(told.protocol, place) for place in check.recheck)
+        again = "; ".join(place_words(told.protocol, place) for place in check.recheck)
         replies = [
             f"{say('Replied')}: {reply.says}"
             for reply in told.session.replies

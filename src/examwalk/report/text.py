@@ -168,7 +168,7 @@ def _crosschecks(protocol: Protocol, session: Session, summary: Summary) -> Iter
         yield from item(f"{severity}: {check.says} {check.why}".strip())
         found = (finding_words(protocol, session, place) for place in check.findings)
         yield from labelled(say("Found"), "; ".join(found))
-        again = ", ".join(place_words(protocol, place) for place in check.recheck)
+        again = "; ".join(place_words(protocol, place) for place in check.recheck)
         yield from labelled(say("Look again at"), again)
         for reply in session.replies:
             if (reply.crosscheck, reply.side) == (check.id, check.side):

@@ -182,6 +182,8 @@ class ExamwalkApp(App[None]):
 
         A sheet above it is about the visit or protocol as it was: look again once it is closed.
         """
+        if not self.screen_stack:  # a clock may still tick while the app is closing
+            return None
         screen = self.screen
         if isinstance(screen, Page) and screen.NAME in _OF_A_VISIT and screen.is_mounted:
             return screen

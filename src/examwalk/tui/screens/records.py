@@ -1,12 +1,13 @@
 """What is asked before a visit is signed, and before a signed one is corrected."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partial
 
 from attrs import evolve, frozen
 from textual.app import App
 
 from examwalk.language import later, say
+from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.feature_model import FeatureKind
 from examwalk.protocol.wording import choices_of
@@ -91,7 +92,7 @@ def _subject(visit: OpenVisit, path: Place | Ordered) -> _Subject | None:
             visit.answer_at(path) or say("not answered"),
             isinstance(standing, Finding) and standing.answer is not None,
             _values_words(visit, test),
-            partial(read_answer, visit.protocol, test),
+            partial(_read_keyed, partial(read_answer, visit.protocol, test), _keyed(visit, test)),
             say("Was this found at the visit itself, and only not written down then?"),
         )
     feature = visit.protocol.features_by_id.get(path.feature)
@@ -99,14 +100,16 @@ def _subject(visit: OpenVisit, path: Place | Ordered) -> _Subject | None:
         return None
     order = standing if isinstance(standing, Decision) else None
     amounts = feature.kind is FeatureKind.AMOUNT
-    names = ", ".join(feature.options)
+    read_order_of = partial(read_order, feature)
+    options = enumerate(feature.options.items(), start=1)
+    named = {str(at): (id_, option.label) for at, (id_, option) in options}
     return _Subject(
         path,
         with_side(feature.title, path.side),
         ordered_words(feature, order.value) if order else say("not ordered"),
         order is not None,
-        f"{range_words(feature)}." if amounts else say("One of: {values}.", values=names),
-        partial(read_order, feature),
+        f"{range_words(feature)}." if amounts else _keys_words(named, several=False),
+        read_order_of if amounts else partial(_read_keyed, read_order_of, named),
         say("Was this ordered at the visit itself, and only not written down then?"),
     )
 
@@ -183,8 +186,31 @@ def _values_words(visit: OpenVisit, test: Test) -> str:
     if test.kind is Kind.TEXT:
         return ""
     if test.kind is Kind.MEASURE:
-        return say("In {unit}.", unit=test.unit) if test.unit else ""
-    names = ", ".join(choice.id for choice in choices_of(visit.protocol, test))
-    if test.several:
-        return say("Some of, with commas: {values}.", values=names)
-    return say("One of: {values}.", values=names)
+        limits = limits_words(test) or test.unit
+        return f"{limits}." if limits else ""
+    return _keys_words(_keyed(visit, test), several=test.several)
+
+
+Keyed = Mapping[str, tuple[str, str]]
+"""The id and the label of what each key stands for."""
+
+
+def _keyed(visit: OpenVisit, test: Test) -> Keyed:
+    choices = choices_of(visit.protocol, test)
+    keys = zip(keys_of(choices), choices, strict=True)
+    return {key or choice.id: (choice.id, choice.label) for key, choice in keys}
+
+
+def _keys_words(keyed: Keyed, *, several: bool) -> str:
+    values = " · ".join(f"{key} {label}" for key, (_, label) in keyed.items())
+    if several:
+        return say("Type keys with commas: {values}.", values=values)
+    return say("Type a key: {values}.", values=values)
+
+
+def _read_keyed(read: Callable[[str], Typed], keyed: Keyed, typed: str) -> Typed:
+    """Read what is typed by its keys in the exam, or in words."""
+    parts = typed.split(",")
+    return read(
+        ",".join(keyed[part.strip()][0] if part.strip() in keyed else part for part in parts)
+    )

@@ -172,15 +172,14 @@ def _heading(column: Column, width: int) -> Content:
     """Draw the heading into a rule: a heavy one where the cursor is, a light one elsewhere."""
     line, style = ("━", "bold $here") if column.is_here else ("─", "$rule")
     words = "bold $here" if column.is_here else "bold $foreground"
-    status = shortened(column.status, width - len(column.heading) - 10)
-    tail = f" {status} {line * 2}" if status else ""
-    filling = width - len(column.heading) - 4 - Content(tail).cell_length
-    return phrase(
-        (f"{line * 2} ", style),
-        (column.heading, words),
-        (f" {line * max(0, filling)}", style),
-        *(((f" {status} ", "$foreground"), (line * 2, style)) if status else ()),
-    )
+    head = phrase((f"{line * 2} ", style), (column.heading, words), " ")
+    # The rule gives way to what is said in it, but for the sign that it goes on.
+    status = shortened(column.status, width - head.cell_length - 2)
+    tail = phrase((f" {status}", "$foreground")) if status else Content("")
+    room = width - head.cell_length - tail.cell_length
+    end = 2 if status and room > 4 else 0
+    rule = phrase((line * (room - end - (1 if end else 0)), style))
+    return head + rule + tail + (phrase((f" {line * end}", style)) if end else Content(""))
 
 
 def _row(row: Row, is_here: bool, width: int) -> Sequence[Content]:
