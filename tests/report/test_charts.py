@@ -70,7 +70,7 @@ def test_a_number_lies_on_its_axis_between_the_ticks_that_it_lies_between():
     ticks = {
         words: float(x)
         for x, words in re.findall(
-            r'<text x="([\d.]+)"[^>]*font-size="8">([\d]+)(?: cm)?<', drawing
+            r'<text x="([\d.]+)"[^>]*anchor="middle"[^>]*>([\d]+)(?: cm)?<', drawing
         )
     }
     assert ticks["8"] < disc < ticks["10"]

@@ -60,6 +60,42 @@ def test_every_sheet_has_its_size_the_patients_code_and_its_number(
     assert not re.search(r"\b[LR]\b", whole)
 
 
+def smallest_points(sheet: pypdf.PageObject) -> float:
+    """Return the size of the smallest letters of a sheet, in points."""
+    sizes = []
+
+    def seen(text, to_page, to_text, font, size):
+        if text.strip():
+            scale = abs(to_page[0] * to_text[3]) or abs(to_page[3] * to_text[0])
+            sizes.append(size * scale)
+
+    sheet.extract_text(visitor_text=seen)
+    return min(sizes)
+
+
+@needs_browser
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("visit", sorted(SESSIONS.glob("*.toml")), ids=lambda path: path.stem)
+def test_the_record_of_an_ordinary_visit_is_at_most_six_sheets_with_no_letter_under_nine_points(
+    visit, paper, tmp_path
+):
+    target = tmp_path / "page.pdf"
+    assert report(visit, target, "--paper", paper, kind="record") == 0
+    pages = sheets(target)
+    assert len(pages) <= 6
+    assert [one for one in map(smallest_points, pages) if one < 8.95] == []
+    # What was found that matters, what is recommended and why is on the first one.
+    first = words(pages[0])
+    for part in ("In short", "Found, right", "Recommended, left", "Why", "First review"):
+        assert part in first
+
+
+@needs_browser
+def test_letters_that_are_too_small_are_seen(tmp_path):
+    (tmp_path / "x.pdf").write_bytes(pdf_of(f"{PAGE}<small style='font-size:7pt'>small</small>"))
+    assert smallest_points(sheets(tmp_path / "x.pdf")[0]) == pytest.approx(7, abs=0.1)
+
+
 @needs_browser
 def test_a_pdf_is_written_in_the_chosen_language(tmp_path):
     assert report(HEEL, tmp_path / "page.pdf", "--language", "de") == 0

@@ -15,9 +15,7 @@ from examwalk.protocol.wording import answer_words, number_words
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import references_of
 from examwalk.reasoning.results import Summary
-from examwalk.report.document import Grid
 from examwalk.report.norm_words import with_unit
-from examwalk.report.reference_grids import reference_grids
 from examwalk.report.sides import side_heading
 from examwalk.report.words import derived_words
 from examwalk.session.model import BOTH_FEET, Place, Session, Side
@@ -50,7 +48,6 @@ class Drop:
     """The names of the two tests."""
     found: tuple[tuple[float | None, float | None], ...]
     """Of the left and of the right foot."""
-    table: tuple[Grid, ...]
 
 
 @frozen
@@ -76,7 +73,6 @@ class Numbered:
     """The numbers as they are written."""
     edges: tuple[float, ...]
     references: tuple[Reference, ...]
-    table: tuple[Grid, ...]
 
 
 Filled = Drop | Numbered
@@ -111,16 +107,13 @@ def _drop(chart: Chart, protocol: Protocol, session: Session, summary: Summary) 
     known = [number for pair in found for number in pair if number is not None]
     if not known:
         return None
-    rows = [(test.name, *(words(test, side) for side in BOTH_FEET)) for test in tests]
     sides = [
         f"{side_heading(side)}: {words(tests[0], side)} → {words(tests[1], side)}"
         for side in BOTH_FEET
     ]
     if chart.result is not None:
         how_far = _derived_words(chart.result, summary)
-        rows.append((protocol.derived_by_id[chart.result].title, *how_far))
         sides = [f"{one} ({how})" for one, how in zip(sides, how_far, strict=True)]
-    heads = (say("Test"), *map(side_heading, BOTH_FEET))
     return Drop(
         id=chart.id,
         title=chart.title,
@@ -128,7 +121,6 @@ def _drop(chart: Chart, protocol: Protocol, session: Session, summary: Summary) 
         axis=_axis_of(protocol, tests[0], known),
         steps=(tests[0].name, tests[1].name),
         found=found,
-        table=(Grid(say("The same in words"), heads, tuple(rows)),),
     )
 
 
@@ -178,8 +170,6 @@ def _numbered(
         f"{side_heading(side)}: {_banded(item, number)}"
         for side, number in zip(BOTH_FEET, found, strict=True)
     ]
-    heads = (say("Number and reference"), *map(side_heading, BOTH_FEET))
-    row = (item.name if isinstance(item, Test) else item.title, *shown)
     return Numbered(
         id=chart.id,
         title=chart.title,
@@ -189,8 +179,6 @@ def _numbered(
         shown=shown,
         edges=edges,
         references=references,
-        table=reference_grids(protocol, referenced)
-        or (Grid(say("The same in words"), heads, (row,)),),
     )
 
 

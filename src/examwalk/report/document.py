@@ -28,6 +28,10 @@ class Listing:
     """Items in no order."""
 
     items: tuple[str, ...]
+    are_headed: bool = False
+    """The first line of each is its heading."""
+    are_numbered: bool = False
+    """Each begins with a number of its own, so that no other sign is put before it."""
 
 
 @frozen
@@ -40,6 +44,8 @@ class Grid:
     """A line break in a cell begins a new line there."""
     has_long_names: bool = False
     """The first column needs more room than all others together."""
+    has_short_names: bool = False
+    """The first column needs little room."""
 
 
 @frozen
@@ -66,6 +72,8 @@ class Section:
     blocks: tuple[Block, ...]
     warns: bool = False
     """It is set apart from all others by a frame."""
+    in_columns: bool = False
+    """On paper it runs down two columns side by side: its lines and drawings are short."""
 
 
 @frozen

@@ -64,29 +64,35 @@ def _body(page: Page) -> Iterator[str]:
 def _section(section: Section) -> Iterator[str]:
     yield '<section class="warns">\n' if section.warns else "<section>\n"
     yield f"<h2>{_safe(section.title)}</h2>\n"
+    if section.in_columns:
+        yield '<div class="in-columns">\n'
     pictured = False
     for block in section.blocks:
         # A picture and the table that follows it stand side by side where there is room.
         if isinstance(block, Picture) and not pictured:
             yield '<div class="pictured">\n'
-        yield _block(block)
+        yield _block(block, section)
         if pictured and not isinstance(block, Picture):
             yield "</div>\n"
         pictured = isinstance(block, Picture)
-    yield "</div>\n</section>\n" if pictured else "</section>\n"
+    if pictured:
+        yield "</div>\n"
+    yield "</div>\n</section>\n" if section.in_columns else "</section>\n"
 
 
-def _block(block: Block) -> str:
+def _block(block: Block, section: Section) -> str:
     match block:
         case Words():
             tone = "" if block.tone is Tone.PLAIN else f' class="{block.tone.value}"'
             blank = ' <span class="rule"></span>' if block.tone is Tone.BLANK else ""
             return f"<p{tone}>{_lines(block.text)}{blank}</p>\n"
         case Listing():
-            items = "".join(f"<li>{_lines(item)}</li>\n" for item in block.items)
-            return f"<ul>\n{items}</ul>\n"
+            item_html = _headed if block.are_headed else _lines
+            items = "".join(f"<li>{item_html(item)}</li>\n" for item in block.items)
+            numbered = ' class="numbered"' if block.are_numbered else ""
+            return f"<ul{numbered}>\n{items}</ul>\n"
         case Grid():
-            return _grid(block)
+            return _grid(block, is_named=block.caption != section.title)
         case Picture():
             # Inside HTML the elements of a drawing are known without their namespace.
             caption = f"<figcaption>{_safe(block.caption)}</figcaption>" if block.caption else ""
@@ -95,7 +101,8 @@ def _block(block: Block) -> str:
             assert_never(block)
 
 
-def _grid(grid: Grid) -> str:
+def _grid(grid: Grid, *, is_named: bool) -> str:
+    """Write a table; its caption is not shown where a heading has just said the same."""
     heads = "".join(f'<th scope="col">{_safe(column)}</th>' for column in grid.columns)
     rows = "".join(
         f'<tr><th scope="row">{_lines(row[0])}</th>'
@@ -105,14 +112,21 @@ def _grid(grid: Grid) -> str:
     )
     wide = len(grid.columns) - 1
     names = " long-names" if grid.has_long_names else ""
+    names = " short-names" if grid.has_short_names else names
+    unseen = "" if is_named else ' class="unseen"'
     return (
-        f'<table class="columns-{wide}{names}">\n<caption>{_safe(grid.caption)}</caption>\n'
+        f'<table class="columns-{wide}{names}">\n<caption{unseen}>{_safe(grid.caption)}</caption>\n'
         f"<thead><tr>{heads}</tr></thead>\n<tbody>\n{rows}</tbody>\n</table>\n"
     )
 
 
 def _lines(text: str) -> str:
     return "<br>".join(_safe(line) for line in text.split("\n"))
+
+
+def _headed(text: str) -> str:
+    head, *more = text.split("\n")
+    return "<br>".join((f"<strong>{_safe(head)}</strong>", *map(_safe, more)))
 
 
 def _safe(text: str) -> str:

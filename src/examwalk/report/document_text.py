@@ -28,13 +28,13 @@ def _text(page: Page) -> Iterator[str]:
     for section in page.sections:
         yield from ("", section.title, "-" * len(section.title))
         for block in section.blocks:
-            yield from _block_text(block)
+            yield from _block_text(block, section.title)
     yield ""
     yield from (f"{name} {_RULE}" for name in page.signing)
     yield from _wrapped(page.closing)
 
 
-def _block_text(block: Block) -> Iterator[str]:
+def _block_text(block: Block, heading: str) -> Iterator[str]:
     match block:
         case Words():
             yield from _wrapped(f"{block.text} {_RULE}" if _is_blank(block) else block.text)
@@ -45,16 +45,25 @@ def _block_text(block: Block) -> Iterator[str]:
                 for line in more:
                     yield from _wrapped(f"  {line}", hang=2)
         case Grid():
-            yield f"{block.caption}:"
-            for row in block.rows:
-                yield from _wrapped("  " + row[0].replace("\n", "\n    "), hang=2)
-                for column, cell in zip(block.columns[1:], row[1:], strict=True):
-                    yield from _wrapped(f"    {column}: {'; '.join(cell.split(chr(10)))}", hang=2)
+            yield from _grid_text(block, heading)
         case Picture():
             yield from _wrapped(block.words)
             yield from ("", *block.plot, "") if block.plot else ()
         case _:
             assert_never(block)
+
+
+def _grid_text(grid: Grid, heading: str) -> Iterator[str]:
+    """Yield a table row by row; a caption that the heading has just said is left out."""
+    if grid.caption != heading:
+        yield f"{grid.caption}:"
+    for row in grid.rows:
+        if grid.has_short_names:
+            yield from _wrapped(f"  {row[0]}: {'; '.join(row[1:])}", hang=2)
+            continue
+        yield from _wrapped("  " + row[0].replace("\n", "\n    "), hang=2)
+        for column, cell in zip(grid.columns[1:], row[1:], strict=True):
+            yield from _wrapped(f"    {column}: {'; '.join(cell.split(chr(10)))}", hang=2)
 
 
 def _is_blank(words: Words) -> bool:
@@ -88,13 +97,13 @@ def _markdown(page: Page) -> Iterator[str]:
     for section in page.sections:
         yield from ("", f"## {_plain(section.title)}", "")
         for block in section.blocks:
-            yield from _block_markdown(block)
+            yield from _block_markdown(block, section.title)
             yield ""
     yield from (f"{_plain(name)}: {_plain(_RULE)}\n" for name in page.signing)
     yield _plain(page.closing)
 
 
-def _block_markdown(block: Block) -> Iterator[str]:
+def _block_markdown(block: Block, heading: str) -> Iterator[str]:
     match block:
         case Words():
             text = _plain(block.text)
@@ -104,8 +113,8 @@ def _block_markdown(block: Block) -> Iterator[str]:
         case Listing():
             yield from (f"- {_plain(item)}" for item in block.items)
         case Grid():
-            yield f"{_plain(block.caption)}:"
-            yield ""
+            if block.caption != heading:
+                yield from (f"{_plain(block.caption)}:", "")
             yield _row(block.columns)
             yield "|" + " --- |" * len(block.columns)
             yield from (_row(row) for row in block.rows)

@@ -10,7 +10,7 @@ from examwalk.report.page_parts import (
     Told,
     decided_words,
     decision_at,
-    differences_section,
+    differences_of,
     feature_grids,
     head_facts,
     signing_lines,
@@ -94,7 +94,7 @@ def _sections(told: Told) -> tuple[Section, ...]:
             _cautions(told),
             _blanks(told),
             Section(say("What to make"), make),
-            differences_section(told),
+            _differences(told),
             _to_know(told),
         )
         if section.blocks
@@ -120,6 +120,11 @@ def _blanks(told: Told) -> Section:
         places = ", ".join(place_words(told.protocol, place) for place in wanted)
         lines.append(Words(say("They wait for: {places}.", places=places)))
     return Section(say("Blanks"), tuple(lines), warns=True)
+
+
+def _differences(told: Told) -> Section:
+    title, items = say("Where the order differs from the recommendation"), differences_of(told)
+    return Section(title, (Listing(items),) if items else ())
 
 
 def _to_know(told: Told) -> Section:

@@ -8,17 +8,11 @@ from attrs import frozen
 
 from examwalk.language import say
 from examwalk.protocol.model import Protocol
-from examwalk.reasoning.results import CautionRaised, FeatureResult, FeatureStatus, Summary
+from examwalk.reasoning.results import FeatureResult, FeatureStatus, Summary
 from examwalk.report.dates import span_words, time_words
-from examwalk.report.document import Grid, Listing, Section, Tone, Words
+from examwalk.report.document import Grid, Listing, Tone, Words
 from examwalk.report.sides import side_heading, with_side
-from examwalk.report.words import (
-    DEVICE_WORDS,
-    finding_words,
-    ordered_value_words,
-    place_words,
-    waiting_words,
-)
+from examwalk.report.words import ordered_value_words, waiting_words
 from examwalk.session.model import BOTH_FEET, Decision, Session, Side, State
 from examwalk.session.signing import seal
 
@@ -97,42 +91,6 @@ def _signed_words(told: Told) -> str:
     )
 
 
-def caution_section(told: Told) -> Section:
-    """Return what stops, changes or refers, the most urgent first, in a frame."""
-    raised = told.summary.cautions
-    blocks: list[Words | Listing] = []
-    if raised:
-        blocks.append(Listing(tuple(_caution_words(told, one) for one in raised)))
-    else:
-        blocks.append(Words(say("None raised.")))
-    if told.summary.open_cautions:
-        blocks.append(Words(f"{say('Not excluded yet')}:"))
-        blocks.append(Listing(tuple(_open_words(told, one) for one in told.summary.open_cautions)))
-    return Section(say("Referral and cautions"), tuple(blocks), warns=bool(raised))
-
-
-def _caution_words(told: Told, caution: CautionRaised) -> str:
-    found = "; ".join(finding_words(told.protocol, told.session, at) for at in caution.findings)
-    refer = f"{say('Refer to')}: {caution.refer_to}" if caution.refer_to else ""
-    weight = f"{caution.urgency_words}; {say(DEVICE_WORDS[caution.device])}"
-    return "\n".join(
-        filter(
-            None,
-            (
-                f"{with_side(caution.title, caution.side)}: {weight}",
-                caution.says,
-                refer,
-                f"{say('Found')}: {found}" if found else "",
-            ),
-        )
-    )
-
-
-def _open_words(told: Told, caution: CautionRaised) -> str:
-    places = ", ".join(place_words(told.protocol, place) for place in caution.missing)
-    return f"{with_side(caution.title, caution.side)}: {say('needs {places}', places=places)}"
-
-
 def decision_at(session: Session, result: FeatureResult) -> Decision | None:
     """Return what was decided on a feature, if anything was."""
     return session.decision(result.id, result.side)
@@ -161,7 +119,7 @@ def feature_grids(
                 _titled(group[0], placed),
                 *(cell(one, decision_at(told.session, one)) for one in group),
             )
-            for group in _by_feature(feet)
+            for group in by_feature(feet)
         ]
         grids.append(Grid(say("Each foot"), columns, tuple(rows)))
     if pair:
@@ -171,9 +129,10 @@ def feature_grids(
     return tuple(grids)
 
 
-def _by_feature(results: Sequence[FeatureResult]) -> list[list[FeatureResult]]:
+def by_feature(results: Sequence[FeatureResult]) -> list[list[FeatureResult]]:
+    """Return the results of each feature together, left before right."""
     order = {one.id: number for number, one in reversed(list(enumerate(results)))}
-    ranked = sorted(results, key=lambda one: (order[one.id], BOTH_FEET.index(one.side)))
+    ranked = sorted(results, key=lambda one: (order[one.id], one.side is Side.RIGHT))
     return [list(group) for _, group in groupby(ranked, key=lambda one: one.id)]
 
 
@@ -195,6 +154,17 @@ def undecided_words(told: Told, result: FeatureResult) -> str:
     return f"{words}\u00a0*" if result.status is FeatureStatus.RECOMMENDED else words
 
 
+def value_at(told: Told, result: FeatureResult) -> str:
+    """Say what was ordered for a feature, else what is recommended.
+
+    Only where something else was ordered has a recommendation the sign that it is none.
+    """
+    decision = decision_at(told.session, result)
+    if decision is not None:
+        return decided_words(told, decision)
+    return (undecided_words if told.session.decisions else recommended_words)(told, result)
+
+
 def undecided_legend(told: Told) -> tuple[Words | Listing, ...]:
     """Explain that sign, where it stands anywhere."""
     undecided = any(
@@ -211,8 +181,8 @@ def decided_words(told: Told, decision: Decision) -> str:
     return ordered_value_words(feature, decision.value)
 
 
-def differences_section(told: Told) -> Section:
-    """Return each feature that was ordered otherwise than recommended, and why."""
+def differences_of(told: Told) -> tuple[str, ...]:
+    """Say of each feature that was ordered otherwise than recommended how, and why."""
     items = []
     for result in told.summary.features:
         decision = decision_at(told.session, result)
@@ -227,10 +197,7 @@ def differences_section(told: Told) -> Section:
                 because=decision.because or say("No reason was given."),
             )
         )
-    return Section(
-        say("Where the order differs from the recommendation"),
-        (Listing(tuple(items)),) if items else (),
-    )
+    return tuple(items)
 
 
 def signing_lines() -> tuple[str, ...]:

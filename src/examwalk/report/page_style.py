@@ -25,11 +25,15 @@ p, dd, li, td, th { overflow-wrap: anywhere; }
 table { border-collapse: collapse; width: 100%; margin: .5em 0; table-layout: fixed; }
 caption { text-align: left; font-weight: bold; padding: .3em 0; }
 th, td { border: 1px solid #555; padding: .15em .45em; text-align: left; vertical-align: top; }
+.unseen { position: absolute; width: 1px; height: 1px; padding: 0; overflow: hidden;
+  clip-path: inset(50%); white-space: nowrap; }
 thead th { border-bottom: 2px solid #000; }
 tbody th { font-weight: normal; }
 .columns-1 thead th:first-child { width: 45%; }
 .columns-2 thead th:first-child { width: 34%; }
 .long-names thead th:first-child { width: 60%; }
+.short-names thead th:first-child { width: 18%; }
+.numbered { list-style: none; padding-left: 0; }
 figure { margin: .4em 0; }
 figcaption { font-size: .9em; color: #444; }
 figure svg { width: 100%; height: auto; max-width: 34rem; }
@@ -51,6 +55,31 @@ figure svg { width: 100%; height: auto; max-width: 34rem; }
   h2, caption, thead { break-after: avoid; }
   tbody tr:first-child, tbody tr:nth-child(2) { break-before: avoid; }
   p { orphans: 3; widows: 3; }
+}
+"""
+_RECORD = """
+.record figure svg { max-width: 26rem; }
+@media print {
+  .record { font-size: 9pt; line-height: 1.16; }
+  .record h1 { display: inline-block; font-size: 1.4em; margin: 0 1em 0 0; }
+  .record h2 { font-size: 1.15em; margin: .5em 0 .15em; }
+  .record .facts { grid-template-columns: repeat(4, 1fr); gap: .1em 1em; margin: .3em 0; }
+  .record .facts dt, .record .quiet, .record .closing, .record figcaption { font-size: 1em; }
+  .record p, .record ul { margin: .15em 0; }
+  .record ul { padding-left: 1.2em; }
+  .record .numbered { padding-left: 0; }
+  .record .warns { border-width: 2px; margin: .5em 0; padding: 0 .6em .2em; }
+  .record .warns h2 { margin-top: .2em; }
+  .record table { margin: .2em 0; }
+  .record caption { padding: .1em 0; }
+  .record th, .record td { padding: 0 .35em; }
+  .record .in-columns { columns: 2; column-gap: 5mm; }
+  .record .in-columns .columns-2 thead th:first-child { width: 42%; }
+  .record .in-columns .long-names thead th:first-child { width: 56%; }
+  .record .in-columns .pictured { display: contents; }
+  .record figure { margin: .2em 0; }
+  .record figure svg { max-width: none; }
+  .record .signing p { margin: 1.6em 1.2em .2em 0; }
 }
 """
 _ORDER = """
@@ -96,7 +125,7 @@ _PATIENT = """
   .patient .closing { break-before: avoid; }
 }
 """
-_OWN_STYLES = {"order": _ORDER, "patient": _PATIENT}
+_OWN_STYLES = {"record": _RECORD, "order": _ORDER, "patient": _PATIENT}
 
 
 def style_of(page: Page, paper: str) -> str:
@@ -106,7 +135,8 @@ def style_of(page: Page, paper: str) -> str:
     counted = counted.replace(_coded("\ue000"), '" counter(page) "')
     counted = counted.replace(_coded("\ue001"), '" counter(pages) "')
     small = "14pt" if page.kind == "patient" else "9pt"
-    margins = "11mm 12mm 11mm" if page.kind == "order" else "16mm 15mm 16mm"
+    dense = page.kind in ("record", "order")
+    margins = "10mm 12mm 10mm" if dense else "16mm 15mm 16mm"
     sheet = (
         f"\n@page {{ size: {paper}; margin: {margins};"
         f" @top-left {{ content: {_css_text(page.running)}; font: bold {small} sans-serif; }}"

@@ -3,17 +3,15 @@
 from collections.abc import Iterable, Iterator
 
 from examwalk.language import later, say
-from examwalk.protocol.exam_model import Band, Kind
 from examwalk.protocol.feature_model import Feature
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.patient_model import PatientSection, WearingIn
-from examwalk.reasoning.fitting import case_of
-from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import AdviceGiven, FeatureResult, FeatureStatus
 from examwalk.report.document import Listing, Tone, Words
 from examwalk.report.page_parts import Told, decision_at
+from examwalk.report.telling import telling_derived, telling_findings
 from examwalk.report.words import REVIEW_FEATURE, ordered_value_words
-from examwalk.session.model import BOTH_FEET, Place, Side
+from examwalk.session.model import BOTH_FEET, Side
 
 Said = tuple[Side, str]
 """A text for the patient, and the side it is about."""
@@ -54,36 +52,8 @@ def with_sides(said: Iterable[Said]) -> tuple[str, ...]:
 
 def found_for_patient(told: Told) -> Iterator[Said]:
     """Return what was found, as far as the protocol has words for the patient."""
-    asked = set(case_of(told.protocol, told.session).places)
-    for test in told.protocol.tests_in_order:
-        for place in places_of(test):
-            if place in asked:
-                yield from ((place.side, text) for text in _answer_words(told, place) if text)
-    for result in told.summary.derived:
-        bands = told.protocol.derived_by_id[result.id].bands
-        text = _band_words(bands, result.value)
-        if text and not result.missing:
-            yield result.side, text
-
-
-def _answer_words(told: Told, place: Place) -> Iterator[str]:
-    test, finding = told.protocol.tests_by_id[place.test], told.session.finding(place)
-    answer = finding.answer if finding else None
-    if test.kind is Kind.GRADE:
-        grade = test.grades.get(str(answer))
-        yield grade.for_patient if grade else ""
-    elif test.kind is Kind.CHOICE:
-        options = told.protocol.options_of(test)
-        for chosen in answer if isinstance(answer, tuple) else (answer,):
-            option = options.get(str(chosen))
-            yield option.for_patient if option else ""
-    elif test.kind is Kind.MEASURE and isinstance(answer, int | float):
-        yield _band_words(test.bands, answer)
-
-
-def _band_words(bands: tuple[Band, ...], value: float | None) -> str:
-    band = next((one for one in bands if value is not None and one.holds(value)), None)
-    return band.for_patient if band else ""
+    yield from ((place.side, text) for place, text in telling_findings(told))
+    yield from ((result.side, text) for result, text in telling_derived(told))
 
 
 def cautions_for_patient(told: Told) -> Iterator[Said]:

@@ -1,6 +1,7 @@
 """The graded findings of both feet side by side, as a drawing and in lines of characters."""
 
 from collections.abc import Iterator
+from math import ceil
 
 from examwalk.language import say, say_count
 from examwalk.protocol.exam_model import Kind
@@ -10,17 +11,25 @@ from examwalk.report.document import Picture
 from examwalk.report.profile_drawing import Graded, profile_drawing, profile_lines
 from examwalk.session.model import BOTH_FEET, Place, Session
 
+_MOST_ROWS = 18
+"""Of one picture."""
 
-def profile_of(protocol: Protocol, session: Session) -> Picture | None:
-    """Return the profile as a picture; nothing where nothing was graded."""
+
+def profile_of(protocol: Protocol, session: Session) -> tuple[Picture, ...]:
+    """Return the profile in pictures that each fit what a sheet has left; none if none graded."""
     rows = graded_rows(protocol, session)
-    if not rows:
-        return None
+    count = ceil(len(rows) / _MOST_ROWS)
+    longest = ceil(len(rows) / count) if count else 0
+    return tuple(
+        _picture(rows[longest * number : longest * (number + 1)], number) for number in range(count)
+    )
+
+
+def _picture(rows: tuple[Graded, ...], number: int) -> Picture:
     words = _finding(rows)
     return Picture(
-        profile_drawing(rows, words),
+        profile_drawing(f"profile-{number + 1}", rows, words),
         words,
-        caption=say("The grades in words stand among the findings."),
         plot=profile_lines(rows),
     )
 

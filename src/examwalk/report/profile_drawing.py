@@ -12,13 +12,13 @@ from examwalk.report.drawn import found_mark, image, line, open_mark, shortened,
 from examwalk.report.sides import side_heading
 from examwalk.session.model import BOTH_FEET
 
-_ROW = 15
-_LABEL = 176
-_PANEL = 132
-_EDGE = 9
+_ROW = 13
+_LABEL = 164
+_PANEL = 54
+_EDGE = 6
 """From the end of a panel to its outermost and its innermost step."""
 _TOP = 20
-_LONGEST_NAME = 32
+_LONGEST_NAME = 30
 _TEXT_PANEL = 20
 _TEXT_LABEL = 30
 
@@ -38,20 +38,24 @@ class Graded:
         return self.found[0] != self.found[1]
 
 
-def profile_drawing(rows: tuple[Graded, ...], words: str) -> str:
-    """Return an ``<svg>`` element of grades, with its text alternative as the title."""
+def profile_drawing(name: str, rows: tuple[Graded, ...], words: str) -> str:
+    """Return an ``<svg>`` element of grades, with its text alternative as the title.
+
+    Args:
+        name: an id that no other drawing of the page has.
+        rows: the tests.
+        words: what the drawing shows, as a finding.
+    """
     width = _LABEL + 2 * _PANEL
     height = _TOP + _ROW * len(rows) + 4
     left, right = (side_heading(side) for side in BOTH_FEET)
     heads = (
         words_at(0, 12, left, bold=True),
         words_at(width, 12, right, anchor="end", bold=True),
-        words_at(
-            width / 2, 12, say("lowest grade inside, highest outside"), anchor="middle", size=8
-        ),
+        words_at(width / 2, 12, say("lowest grade inside, highest outside"), anchor="middle"),
     )
     lines = (_row(row, _TOP + _ROW * number) for number, row in enumerate(rows))
-    return image("profile", words, (width, height), "".join((*heads, *lines)))
+    return image(name, words, (width, height), "".join((*heads, *lines)))
 
 
 def _row(row: Graded, top: int) -> str:

@@ -1,6 +1,6 @@
 """What a record says of its own completeness: what was not done, and when the rest was."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 
 from examwalk.language import say
@@ -10,47 +10,55 @@ from examwalk.report.document import Block, Listing, Section, Tone, Words
 from examwalk.report.grounds import places_words
 from examwalk.report.page_parts import Told, decision_at
 from examwalk.report.words import finding_words
-from examwalk.session.model import Place
+from examwalk.session.model import Finding, Place
 
 
 def gaps_section(told: Told) -> Section:
-    """Return what was not done, each with its reason, and what has no answer at all."""
-    session, case = told.session, case_of(told.protocol, told.session)
-    not_done, unanswered = [], []
-    for place in case.places:
-        finding = session.finding(place)
-        if finding is None or not finding.is_settled:
-            unanswered.append(place)
-        elif finding.not_done is not None:
-            note = f" {say('Note')}: {finding.note}" if finding.note else ""
-            words = finding_words(told.protocol, session, place)
-            not_done.append(f"{words}.{note}{_at(told, finding.at)}")
-    answered = len(case.places) - len(not_done) - len(unanswered)
-    counted = say(
-        "Asked for: {count}. Answered: {answered}. Not done, with a reason: {not_done}."
-        " Without an answer: {unanswered}.",
-        count=len(case.places),
-        answered=answered,
-        not_done=len(not_done),
-        unanswered=len(unanswered),
-    )
-    blocks: list[Block] = [Words(counted)]
+    """Return what was not done, each with its reason, and what has no answer, if anything."""
+    _, not_done, unanswered = _sorted_places(told)
+    blocks: list[Block] = []
     if not_done:
-        blocks.append(Listing(tuple(not_done)))
+        blocks.append(Listing(tuple(_not_done(told, one) for one in not_done)))
     if unanswered:
         names = places_words(told.protocol, unanswered)
         blocks.append(Words(say("No answer: {places}.", places=names), Tone.STRONG))
-    return Section(say("What was not done"), tuple(blocks))
+    counted = (Words(counted_words(told)),) if blocks else ()
+    return Section(say("What was not done"), (*counted, *blocks))
 
 
-def _at(told: Told, moment: datetime) -> str:
-    return "" if told.anonymous else f" ({time_words(moment)})"
+def counted_words(told: Told) -> str:
+    """Say how much was asked for, and how much of it was answered."""
+    answered, not_done, unanswered = (len(places) for places in _sorted_places(told))
+    return say(
+        "Asked for: {count}. Answered: {answered}. Not done, with a reason: {not_done}."
+        " Without an answer: {unanswered}.",
+        count=answered + not_done + unanswered,
+        answered=answered,
+        not_done=not_done,
+        unanswered=unanswered,
+    )
 
 
-def found_between(told: Told, places: Iterable[Place]) -> tuple[Words, ...]:
-    """Say when the answers at these places were given; nothing where that is withheld."""
-    found = (told.session.finding(place) for place in places)
-    return _between(told, [one.at for one in found if one is not None and one.is_settled])
+def _sorted_places(told: Told) -> tuple[list[Place], list[Finding], list[Place]]:
+    """Return what was answered, what was not done, and what has no answer."""
+    answered: list[Place] = []
+    not_done: list[Finding] = []
+    unanswered: list[Place] = []
+    for place in case_of(told.protocol, told.session).places:
+        finding = told.session.finding(place)
+        if finding is None or not finding.is_settled:
+            unanswered.append(place)
+        elif finding.not_done is not None:
+            not_done.append(finding)
+        else:
+            answered.append(place)
+    return answered, not_done, unanswered
+
+
+def _not_done(told: Told, finding: Finding) -> str:
+    note = f" {say('Note')}: {finding.note}" if finding.note else ""
+    at = "" if told.anonymous else f" ({time_words(finding.at)})"
+    return f"{finding_words(told.protocol, told.session, finding.place)}.{note}{at}"
 
 
 def _between(told: Told, moments: Sequence[datetime]) -> tuple[Words, ...]:

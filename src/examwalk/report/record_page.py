@@ -3,54 +3,37 @@
 from collections.abc import Iterator
 
 from examwalk.language import later, say
-from examwalk.protocol.exam_model import Test
-from examwalk.protocol.key_types import Sides
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import references_of
-from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import FeatureResult
 from examwalk.report.chart_drawing import chart_drawing
 from examwalk.report.chart_lines import chart_lines
 from examwalk.report.charts import charts_of
-from examwalk.report.dates import time_words
-from examwalk.report.document import Grid, Listing, Page, Picture, Section, Words
+from examwalk.report.dates import date_words, time_words
+from examwalk.report.document import Listing, Page, Picture, Section, Words
 from examwalk.report.page_parts import (
     Told,
-    caution_section,
     decided_words,
-    differences_section,
     feature_grids,
     head_facts,
     recommended_words,
     record_standing,
     signing_lines,
     undecided_legend,
-    undecided_words,
+    value_at,
 )
 from examwalk.report.profile import profile_of
-from examwalk.report.record_gaps import decided_section_head, found_between, gaps_section
-from examwalk.report.record_reasons import reason_sections
+from examwalk.report.record_cautions import caution_section, crosscheck_section
+from examwalk.report.record_findings import derived_section, finding_sections
+from examwalk.report.record_gaps import decided_section_head, gaps_section
+from examwalk.report.record_reasons import reasons_section
+from examwalk.report.record_short import short_section
+from examwalk.report.record_sources import Cited, cited_in, sources_section
 from examwalk.report.reference_grids import reference_grids
-from examwalk.report.sides import side_heading, with_side
-from examwalk.report.words import (
-    SEVERITY_WORDS,
-    derived_words,
-    finding_words,
-    found_words,
-    ordered_value_words,
-    place_words,
-    review_date,
-)
-from examwalk.session.model import (
-    BOTH_FEET,
-    Amendment,
-    AmendmentKind,
-    Answer,
-    Decision,
-    Place,
-    Side,
-)
+from examwalk.report.sides import with_side
+from examwalk.report.words import ordered_value_words, place_words, review_date
+from examwalk.session.model import Amendment, AmendmentKind, Answer, Decision, Place
 from examwalk.session.signing import verify
 
 KINDS = {
@@ -95,62 +78,45 @@ def _sections(told: Told) -> Iterator[Section]:
             (Listing(tuple(fault.says for fault in faults)),),
             warns=True,
         )
-    yield caution_section(told)
-    yield _crosschecks(told)
+    referenced = references_of(case_of(told.protocol, told.session))
+    cited = cited_in(told, referenced)
+    yield short_section(told)
+    yield caution_section(told, cited)
+    yield crosscheck_section(told, cited)
     yield gaps_section(told)
     yield _decisions(told)
-    yield differences_section(told)
-    yield from _advice(told)
-    yield from _findings(told)
-    yield _derived(told)
-    profile = profile_of(told.protocol, told.session)
-    yield Section(say("Profile of the grades"), (profile,) if profile else ())
-    for chart in charts_of(told.protocol, told.session, told.summary):
-        picture = Picture(chart_drawing(chart), chart.words, plot=chart_lines(chart))
-        yield Section(chart.title, (picture, *chart.table))
-    referenced = references_of(case_of(told.protocol, told.session))
-    yield Section(say("Against reference values"), reference_grids(told.protocol, referenced))
+    yield _advice(told, cited)
+    yield from finding_sections(told)
+    yield derived_section(told, cited)
+    yield _pictures(told)
+    grids = reference_grids(told.protocol, referenced, cited)
+    yield Section(say("Against reference values"), grids, in_columns=True)
+    yield reasons_section(told, cited)
     yield _amendments(told)
-    yield from reason_sections(told)
+    yield sources_section(told, cited)
 
 
-def _crosschecks(told: Told) -> Section:
-    checks = told.summary.crosschecks
-    title = say("Findings that do not fit")
-    if not checks:
-        return Section(title, (Words(say("None.")),))
-    items = []
-    for check in checks:
-        found = "; ".join(finding_words(told.protocol, told.session, at) for at in check.findings)
-        again = "; ".join(place_words(told.protocol, place) for place in check.recheck)
-        replies = [
-            f"{say('Replied')}: {reply.says}"
-            for reply in told.session.replies
-            if (reply.crosscheck, reply.side) == (check.id, check.side)
-        ]
-        severity = with_side(say(SEVERITY_WORDS[check.severity]), check.side)
-        lines = (
-            f"{severity}: {check.says} {check.why}".strip(),
-            f"{say('Found')}: {found}",
-            f"{say('Look again at')}: {again}",
-            *(replies or [say("Not replied to.")]),
-        )
-        items.append("\n".join(lines))
-    return Section(title, (Listing(tuple(items)),))
+def _pictures(told: Told) -> Section:
+    charts = (
+        Picture(chart_drawing(one), one.words, caption=one.words, plot=chart_lines(one))
+        for one in charts_of(told.protocol, told.session, told.summary)
+    )
+    pictures = (*profile_of(told.protocol, told.session), *charts)
+    return Section(say("The findings in pictures"), pictures, in_columns=True)
 
 
 def _decisions(told: Told) -> Section:
     def cell(result: FeatureResult, decision: Decision | None) -> str:
         recommended = recommended_words(told, result)
         if decision is None:
-            return undecided_words(told, result)
+            return value_at(told, result)
         ordered = f"{say('Ordered')}: {decided_words(told, decision)}"
         if decision.value == result.value:
             return ordered
         because = decision.because or say("no reason given")
         return f"{ordered}\n{say('Recommended')}: {recommended}\n{say('Because')}: {because}"
 
-    more = undecided_legend(told)
+    more = undecided_legend(told) if told.session.decisions else ()
     known = {(one.id, one.side) for one in told.summary.features}
     lost = [one for one in told.session.decisions if (one.feature, one.side) not in known]
     if lost:
@@ -165,73 +131,19 @@ def _decisions(told: Told) -> Section:
         heading = Words(f"{say('Rules that collide: the clinician decides')}:")
         more = (*more, heading, Listing(collisions))
     blocks = (*decided_section_head(told), *feature_grids(told, cell), *more)
-    return Section(say("Recommendations and decisions"), blocks)
+    return Section(say("Recommendations and decisions"), blocks, in_columns=True)
 
 
-def _advice(told: Told) -> Iterator[Section]:
-    items = [f"{with_side(one.kind, one.side)}: {one.says}" for one in told.summary.advice]
+def _advice(told: Told, cited: Cited) -> Section:
+    items = [
+        cited.after(f"{with_side(one.kind, one.side)}: {one.says}", one.basis)
+        for one in told.summary.advice
+    ]
     review = review_date(told.session, told.summary)
     if review and not told.anonymous:
-        items.append(f"{say('First review')}: {review:%Y-%m-%d}")
-    if items:
-        yield Section(say("Advice and review"), (Listing(tuple(items)),))
-
-
-def _findings(told: Told) -> Iterator[Section]:
-    asked = set(case_of(told.protocol, told.session).places)
-    for position in told.protocol.positions:
-        tests = [one for one in told.protocol.tests if one.position == position.id]
-        yield Section(
-            say("Findings: {position}", position=position.title),
-            (
-                *found_between(told, [place for test in tests for place in places_of(test)]),
-                *_finding_grids(told, tests, asked),
-            ),
-        )
-    strange = [
-        one for one in told.session.findings if one.place.test not in told.protocol.tests_by_id
-    ]
-    if strange:
-        words = (finding_words(told.protocol, told.session, one.place) for one in strange)
-        yield Section(say("Findings on tests that this protocol has not"), (Listing(tuple(words)),))
-
-
-def _finding_grids(told: Told, tests: list[Test], asked: set[Place]) -> Iterator[Grid]:
-    once = [test for test in tests if test.sides is Sides.ONCE]
-    each = [test for test in tests if test.sides is not Sides.ONCE]
-    if once:
-        yield Grid(
-            side_heading(Side.WHOLE), (say("Test"), say("Finding")), _rows(told, once, asked)
-        )
-    if each:
-        columns = (say("Test"), *(side_heading(side) for side in BOTH_FEET))
-        yield Grid(say("Each side"), columns, _rows(told, each, asked))
-
-
-def _rows(told: Told, tests: list[Test], asked: set[Place]) -> tuple[tuple[str, ...], ...]:
-    return tuple(
-        (
-            test.title,
-            *(_cell(told, place, asked=place in asked) for place in places_of(test)),
-        )
-        for test in tests
-    )
-
-
-def _cell(told: Told, place: Place, *, asked: bool) -> str:
-    finding = told.session.finding(place)
-    words = found_words(told.protocol, told.session, place)
-    if not asked and (finding is None or not finding.is_settled):
-        words = say("not asked: it does not apply here")
-    note = finding.note if finding else ""
-    return f"{words}\n{say('Note')}: {note}" if note else words
-
-
-def _derived(told: Told) -> Section:
-    shown = [one for one in told.summary.derived if not one.internal]
-    rows = tuple((with_side(one.title, one.side), derived_words(one)) for one in shown)
-    title = say("Worked out from the findings")
-    return Section(title, (Grid(title, (say("Value"), say("Result")), rows),) if rows else ())
+        items.append(f"{say('First review')}: {date_words(review)}")
+    blocks = (Listing(tuple(items)),) if items else ()
+    return Section(say("Advice and review"), blocks, in_columns=True)
 
 
 def _amendments(told: Told) -> Section:

@@ -8,7 +8,7 @@ from examwalk.protocol.exam_model import Test
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.norms import Referenced
 from examwalk.report.document import Grid
-from examwalk.report.grounds import basis_words, sentence
+from examwalk.report.grounds import sentence
 from examwalk.report.norm_words import (
     NONE_BECAUSE,
     described,
@@ -16,13 +16,16 @@ from examwalk.report.norm_words import (
     verdict_words,
     with_unit,
 )
+from examwalk.report.record_sources import Cited
 from examwalk.report.sides import side_heading
 from examwalk.session.model import BOTH_FEET, Side
 
 Row = tuple[str, ...]
 
 
-def reference_grids(protocol: Protocol, referenced: Sequence[Referenced]) -> tuple[Grid, ...]:
+def reference_grids(
+    protocol: Protocol, referenced: Sequence[Referenced], cited: Cited
+) -> tuple[Grid, ...]:
     """Return the numbers of the whole person and those of each side, with their references."""
     parts = (
         (side_heading(Side.WHOLE), (Side.WHOLE,)),
@@ -33,7 +36,7 @@ def reference_grids(protocol: Protocol, referenced: Sequence[Referenced]) -> tup
         of_sides = [one for one in referenced if one.side in sides]
         rows: list[Row] = []
         for _, group in groupby(of_sides, key=lambda one: one.id):
-            rows += _rows(protocol, list(group), sides)
+            rows += _rows(protocol, list(group), sides, cited)
         heads = (say("Result"),) if len(sides) == 1 else map(side_heading, sides)
         if rows:
             columns = (say("Number and reference"), *heads)
@@ -41,7 +44,9 @@ def reference_grids(protocol: Protocol, referenced: Sequence[Referenced]) -> tup
     return tuple(grids)
 
 
-def _rows(protocol: Protocol, group: list[Referenced], sides: Sequence[Side]) -> Iterator[Row]:
+def _rows(
+    protocol: Protocol, group: list[Referenced], sides: Sequence[Side], cited: Cited
+) -> Iterator[Row]:
     item = item_of(protocol, group[0])
     found = {one.side: one for one in group}
 
@@ -54,15 +59,15 @@ def _rows(protocol: Protocol, group: list[Referenced], sides: Sequence[Side]) ->
     yield (name, *cells({side: _number(protocol, one) for side, one in found.items()}))
     for norm in item.norms:
         placed = {
-            side: verdict_words(at) or say("no score without a spread")
+            side: verdict_words(at) or say("no score")
             for side, one in found.items()
             for at in one.placed
             if at.norm == norm
         }
         if placed:
-            what = f"{norm.population}: {'; '.join(described(item, norm))}"
-            note = f"{sentence(norm.note)} " if norm.note else ""
-            yield (f"{what}\n{note}{basis_words(protocol, (norm.source,))}", *cells(placed))
+            what = f"{norm.population}: {'; '.join(described(item, norm))}."
+            note = f" {sentence(norm.note)}" if norm.note else ""
+            yield (cited.after(f"{what}{note}", (norm.source,)), *cells(placed))
 
 
 def _number(protocol: Protocol, one: Referenced) -> str:

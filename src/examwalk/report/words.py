@@ -1,6 +1,7 @@
 """Words that every report shares: sides, places and findings."""
 
 import contextlib
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from examwalk.language import later, say
@@ -18,8 +19,8 @@ from examwalk.protocol.wording import (
 from examwalk.reasoning.results import DerivedResult, FeatureResult, Summary, TraceStep
 from examwalk.reasoning.settling import value_words
 from examwalk.report.record_words import amended_mark
-from examwalk.report.sides import with_side
-from examwalk.session.model import Decision, Place, Session
+from examwalk.report.sides import with_both_sides, with_side
+from examwalk.session.model import BOTH_FEET, Decision, Place, Session, Side
 
 REVIEW_FEATURE = "review-weeks"
 """The feature, in weeks, that the date of the first review is counted from."""
@@ -43,8 +44,33 @@ def place_words(protocol: Protocol, place: Place) -> str:
 
 def finding_words(protocol: Protocol, session: Session, place: Place) -> str:
     """Say what was found at a place: ``Jack's test, effort, right: hard``."""
+    return f"{place_words(protocol, place)}: {_found_marked(protocol, session, place)}"
+
+
+def findings_words(
+    protocol: Protocol, session: Session, places: Iterable[Place]
+) -> tuple[str, ...]:
+    """Say what was found at several places, left and right of a test together."""
+    tests: dict[str, list[Place]] = {}
+    for place in places:
+        tests.setdefault(place.test, []).append(place)
+    return tuple(_together(protocol, session, at) for at in tests.values())
+
+
+def _together(protocol: Protocol, session: Session, places: Sequence[Place]) -> str:
+    found = {at.side: _found_marked(protocol, session, at) for at in places}
+    if set(found) != set(BOTH_FEET):
+        return "; ".join(finding_words(protocol, session, at) for at in places)
+    left, right = (found[side] for side in BOTH_FEET)
+    title = place_words(protocol, Place(places[0].test, Side.WHOLE))
+    if left == right:
+        return f"{with_both_sides(title)}: {left}"
+    return say("{title}: left {left}, right {right}", title=title, left=left, right=right)
+
+
+def _found_marked(protocol: Protocol, session: Session, place: Place) -> str:
     found, mark = found_words(protocol, session, place), amended_mark(protocol, session, place)
-    return f"{place_words(protocol, place)}: {found} {mark}".rstrip()
+    return f"{found} {mark}".rstrip()
 
 
 def found_words(protocol: Protocol, session: Session, place: Place) -> str:
@@ -76,25 +102,29 @@ def derived_words(result: DerivedResult) -> str:
 def grounds_words(
     protocol: Protocol, session: Session, summary: Summary, result: FeatureResult | TraceStep
 ) -> tuple[str, ...]:
-    """Say what a value or a rule rests on: derived values first, then the other findings.
+    """Say what a value or a rule rests on: derived values first, then the other findings."""
+    derived, places = grounds_of(summary, result)
+    return (
+        *map(derived_at_words, derived),
+        *(finding_words(protocol, session, place) for place in places),
+    )
 
-    A finding that a derived value has taken up is not said again.
+
+def grounds_of(
+    summary: Summary, result: FeatureResult | TraceStep
+) -> tuple[tuple[DerivedResult, ...], tuple[Place, ...]]:
+    """Return what a value or a rule rests on: derived values, and the other findings.
+
+    A finding that a derived value has taken up is not named again.
     """
     wanted = set(result.through)
-    derived = [
+    derived = tuple(
         one
         for one in summary.derived
         if (one.id, one.side) in wanted and (one.because or not one.internal)
-    ]
-    taken_up = {place for one in derived for place in one.inputs}
-    return (
-        *(derived_at_words(one) for one in derived),
-        *(
-            finding_words(protocol, session, place)
-            for place in result.findings
-            if place not in taken_up
-        ),
     )
+    taken_up = {place for one in derived for place in one.inputs}
+    return derived, tuple(place for place in result.findings if place not in taken_up)
 
 
 def derived_at_words(result: DerivedResult) -> str:
