@@ -70,7 +70,11 @@ def _same_environment_everywhere(
 ) -> None:
     for name in ("NO_COLOR", "TEXTUAL_THEME", "COLUMNS", "LINES", "EXAMWALK_LANGUAGE"):
         monkeypatch.delenv(name, raising=False)
-    monkeypatch.setenv("EXAMWALK_SESSIONS", str(next(_folders_of_visits)))
+    folder = next(_folders_of_visits)
+    monkeypatch.setenv("EXAMWALK_SESSIONS", str(folder))
+    # Whoever runs the tests may have chosen something, and have protocols of their own.
+    monkeypatch.setenv("EXAMWALK_SETTINGS", str(folder / "none" / "settings.toml"))
+    monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(folder / "none"))
 
 
 @pytest.fixture(autouse=True)

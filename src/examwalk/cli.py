@@ -12,6 +12,7 @@ from pathlib import Path
 
 from examwalk import __version__
 from examwalk.catalogues import choose_language, known_languages
+from examwalk.cli_config import add_config_command
 from examwalk.cli_export import add_export_command
 from examwalk.cli_folder import add_folder_option, folder_for_app
 from examwalk.cli_parser import PROTOCOL_HELP, VISIT_HELP, CommandLine
@@ -33,6 +34,7 @@ from examwalk.language import ENGLISH, say
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
 from examwalk.session.storing import read_session
+from examwalk.settings import chosen
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -73,7 +75,7 @@ def _run(arguments: Sequence[str] | None) -> int:
     parser = _parser()
     options = parser.parse_args(arguments)
     # Chosen, and never guessed from the system: clinical words must not change by surprise.
-    code = options.spoken or os.environ.get("EXAMWALK_LANGUAGE") or ENGLISH
+    code = options.spoken or chosen("language") or ENGLISH
     try:
         choose_language(code)
     except UnusableFileError as error:
@@ -104,9 +106,7 @@ def _parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
 
     new = commands.add_parser("new", help="begin a visit")
-    new.add_argument(
-        "--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH", help=PROTOCOL_HELP
-    )
+    new.add_argument("--protocol", default="", metavar="NAME|PATH", help=PROTOCOL_HELP)
     new.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
     new.add_argument("--examiner", default="", metavar="INITIALS")
     add_folder_option(new)
@@ -128,6 +128,7 @@ def _parser() -> argparse.ArgumentParser:
     add_visits_commands(commands)
     add_export_command(commands)
     add_serve_command(commands)
+    add_config_command(commands)
     for command in commands.choices.values():
         _add_language(command)
     add_protocol_commands(commands)
@@ -155,13 +156,14 @@ def _open_app(options: argparse.Namespace) -> int:
 
 
 def _new(options: argparse.Namespace) -> int:
-    find_protocol(options.protocol)  # a wrong name is said here, before the screen opens
+    wanted = options.protocol or chosen("protocol") or DEFAULT_PROTOCOL
+    find_protocol(wanted)  # a wrong name is said here, before the screen opens
     folder = folder_for_app(options)
     from examwalk.tui.app import Start, run
 
     start = Start(
         kind="new",
-        protocol=options.protocol,
+        protocol=wanted,
         patient=options.patient,
         examiner=options.examiner,
     )

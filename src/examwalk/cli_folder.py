@@ -21,7 +21,11 @@ def add_folder_option(parser: argparse.ArgumentParser) -> None:
 
 
 def folder_of(options: argparse.Namespace) -> Path:
-    """Return the folder of the visits that a command is about."""
+    """Return the folder of the visits that a command is about.
+
+    Raises:
+        UnusableFileError: the file of settings is at fault.
+    """
     return options.sessions if options.sessions is not None else default_folder()
 
 

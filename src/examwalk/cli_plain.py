@@ -4,10 +4,12 @@ import argparse
 import sys
 from pathlib import Path
 
+from examwalk.cli_folder import folder_of
 from examwalk.cli_parser import PROTOCOL_HELP
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import chosen_language, say
 from examwalk.protocol.library import DEFAULT_PROTOCOL, find_protocol
+from examwalk.settings import chosen
 
 
 def add_plain_command(
@@ -18,9 +20,7 @@ def add_plain_command(
         "plain", help="the exam in lines of text, for a screen reader or a plain terminal"
     )
     plain.add_argument("file", type=Path, nargs="?", metavar="FILE", help="go on with this visit")
-    plain.add_argument(
-        "--protocol", default=DEFAULT_PROTOCOL, metavar="NAME|PATH", help=PROTOCOL_HELP
-    )
+    plain.add_argument("--protocol", default="", metavar="NAME|PATH", help=PROTOCOL_HELP)
     plain.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
     plain.add_argument("--examiner", default="", metavar="INITIALS")
     plain.set_defaults(run=_plain)
@@ -31,7 +31,6 @@ def _plain(options: argparse.Namespace) -> int:
     import random
 
     from examwalk.protocol.reading import read_protocol
-    from examwalk.session.folder import default_folder
     from examwalk.session.holding import Hold
     from examwalk.tui.clock import local_now
     from examwalk.tui.open_visit import OpenVisit
@@ -40,14 +39,14 @@ def _plain(options: argparse.Namespace) -> int:
     if options.file is not None:
         visit = OpenVisit.open_held(options.file, local_now)
     else:
-        loaded = read_protocol(find_protocol(options.protocol), chosen_language())
+        wanted = options.protocol or chosen("protocol") or DEFAULT_PROTOCOL
+        loaded = read_protocol(find_protocol(wanted), chosen_language())
         patient = _patient(options.patient)
         if patient is None:
             return INPUT_AT_FAULT
-        examiner = options.examiner or _asked(say("Examiner's initials"))
-        folder = options.sessions if options.sessions is not None else default_folder()
+        examiner = options.examiner or chosen("examiner") or _asked(say("Examiner's initials"))
         visit = OpenVisit.start(
-            folder, loaded, patient, examiner or "", local_now, random.SystemRandom()
+            folder_of(options), loaded, patient, examiner, local_now, random.SystemRandom()
         )
         visit.hold = Hold.take(visit.path, local_now())
     try:

@@ -13,6 +13,9 @@ from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.library import (
     find_protocol,
+    own_folder,
+    own_protocols,
+    refuse_taken_name,
     shipped_protocols,
     translations_of,
     unread_translations,
@@ -29,7 +32,7 @@ def add_protocol_commands(
     """Add ``examwalk protocol …`` to the commands."""
     protocol = commands.add_parser("protocol", help="look at protocols")
     actions = protocol.add_subparsers(title="actions", metavar="ACTION", required=True)
-    listing = actions.add_parser("list", help="list the shipped protocols")
+    listing = actions.add_parser("list", help="list the shipped protocols and your own")
     listing.set_defaults(run=_list)
     check = actions.add_parser(
         "check", help="report every problem, and what is useless or unsafe, in protocol files"
@@ -57,6 +60,11 @@ def add_protocol_commands(
     new = actions.add_parser("new", help="write a commented starter of a protocol of your own")
     new.add_argument("name", metavar="NAME", help="such as our-clinic; the file is NAME.toml here")
     new.add_argument("--extends", metavar="NAME|PATH", help="the protocol to inherit from")
+    new.add_argument(
+        "--own",
+        action="store_true",
+        help="write it into the folder of your own protocols, which every new visit offers",
+    )
     new.set_defaults(run=_new)
     schema = actions.add_parser("schema", help="print a JSON Schema for editors of TOML")
     schema.add_argument(
@@ -69,11 +77,23 @@ def _list(options: argparse.Namespace) -> int:
     from examwalk.protocol.reading import read_protocol
 
     del options
-    for path in shipped_protocols():
-        identity = read_protocol(path, chosen_language()).protocol.identity
+    status = GOOD
+    own = own_protocols()
+    name_cells = max(len(path.stem) for path in (*shipped_protocols(), *own))
+    for path in (*own, *shipped_protocols()):
+        try:
+            refuse_taken_name(path)
+            identity = read_protocol(path, chosen_language()).protocol.identity
+        except UnusableFileError as error:
+            print(f"examwalk: {error.problems[0]}", file=sys.stderr)
+            status = INPUT_AT_FAULT
+            continue
         minutes = say("{count} min", count=identity.minutes) if identity.minutes else ""
-        print(f"{path.stem:<12} {identity.version:<8} {minutes:<7} {identity.title}")
-    return GOOD
+        row = f"{path.stem:<{name_cells}} {identity.version:<8} {minutes:<7} {identity.title}"
+        print(f"{row} ({say('own')})" if path in own else row)
+    told = say("your own protocols are looked for in {folder}", folder=own_folder())
+    print(f"examwalk: {told}", file=sys.stderr)
+    return status
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -236,7 +256,11 @@ def _figures(options: argparse.Namespace) -> int:
 def _new(options: argparse.Namespace) -> int:
     from examwalk.protocol.starter import write_starter
 
-    path = write_starter(options.name, options.extends)
+    path = (
+        write_starter(options.name, options.extends, own_folder())
+        if options.own
+        else write_starter(options.name, options.extends)
+    )
     print(path)
     print(
         f"examwalk: {say('edit it, then: {command}', command=f'examwalk protocol check {path}')}\n"

@@ -12,13 +12,13 @@ from examwalk.cli_input import add_anonymous_option, say_what_is_left_out, visit
 from examwalk.cli_parser import VISIT_HELP
 from examwalk.exit_codes import COMMAND_AT_FAULT, GOOD, INPUT_AT_FAULT
 from examwalk.language import say
+from examwalk.settings import chosen, values_of
 
 if TYPE_CHECKING:
     from examwalk.report.page_parts import Told
 
 KINDS = ("record", "order", "patient")
 FORMS = ("html", "pdf", "text", "markdown")
-PAPERS = ("A4", "letter")
 
 
 def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -28,7 +28,7 @@ def add_report_command(commands: argparse._SubParsersAction[argparse.ArgumentPar
     report.add_argument("--kind", choices=KINDS, required=True)
     report.add_argument("--as", dest="form", choices=FORMS, default="html")
     report.add_argument("--out", type=Path, metavar="PATH", help="where to, instead of stdout")
-    report.add_argument("--paper", choices=PAPERS, default="A4", help="what HTML and PDF print on")
+    report.add_argument("--paper", choices=values_of("paper"), help="what HTML and PDF print on")
     report.add_argument(
         "--from",
         dest="starts",
@@ -101,9 +101,10 @@ def _write(told: Told, options: argparse.Namespace) -> int:
         # In the encoding of the terminal; HTML says of itself that it is UTF-8.
         print(written(told, options.kind, options.form), end="")
         return GOOD
+    paper = options.paper or chosen("paper") or values_of("paper")[0]
     try:
         with output_to(options.out, force=options.force) as stream:
-            stream.write(written_bytes(told, options.kind, options.form, options.paper))
+            stream.write(written_bytes(told, options.kind, options.form, paper))
     except CannotPrintError as error:
         print(f"examwalk: {error}", file=sys.stderr)
         return INPUT_AT_FAULT

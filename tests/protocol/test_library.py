@@ -7,7 +7,14 @@ import pytest
 from good_protocol import FILES, write_files
 
 from examwalk.problems import UnusableFileError
-from examwalk.protocol.library import find_protocol, shipped_folder, shipped_protocols
+from examwalk.protocol.library import (
+    find_protocol,
+    named_protocols,
+    own_protocols,
+    refuse_taken_name,
+    shipped_folder,
+    shipped_protocols,
+)
 
 ROOT = Path(__file__).parents[2]
 
@@ -47,7 +54,7 @@ def test_what_is_not_found_is_told_with_what_there_is(name):
     with pytest.raises(UnusableFileError) as caught:
         find_protocol(name)
     (problem,) = caught.value.problems
-    assert "neither a shipped one (adult" in problem.message
+    assert "neither one that is known by name (adult" in problem.message
     assert str(problem).isprintable()
 
 
@@ -63,3 +70,36 @@ def test_a_path_through_a_circle_of_links_is_told(tmp_path):
     (tmp_path / "b").symlink_to(tmp_path / "a")
     with pytest.raises(UnusableFileError, match="there is no protocol"):
         find_protocol(str(tmp_path / "a"))
+
+
+class TestOwnProtocols:
+    @pytest.fixture
+    def own(self, tmp_path, monkeypatch):
+        folder = tmp_path / "own"
+        folder.mkdir()
+        monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(folder))
+        return folder
+
+    def test_without_the_folder_there_are_none(self, monkeypatch, tmp_path):
+        monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(tmp_path / "nowhere"))
+        assert own_protocols() == ()
+
+    def test_files_and_folders_in_it_are_found_by_name_from_everywhere(self, own, tmp_path):
+        write_files(own / "our-clinic", FILES)
+        (own / "our-review.toml").write_text("", "utf-8")
+        for beside in ("translations", "figures"):
+            (own / beside).mkdir()
+        (own / "translations" / "our-review.de.toml").write_text("", "utf-8")
+        (own / ".our-review.toml.swp.toml").write_text("", "utf-8")
+        (own / "protocol.schema.json").write_text("{}", "utf-8")
+        assert own_protocols() == (own / "our-clinic", own / "our-review.toml")
+        assert find_protocol("our-clinic") == own / "our-clinic"
+        assert find_protocol("our-review") == own / "our-review.toml"
+        assert {"adult", "our-clinic", "our-review"} <= set(named_protocols())
+
+    def test_none_of_them_takes_the_name_of_a_shipped_one(self, own):
+        (own / "adult.toml").write_text("", "utf-8")
+        assert find_protocol("adult") == shipped_folder() / "adult"
+        with pytest.raises(UnusableFileError, match="give this one another"):
+            refuse_taken_name(own / "adult.toml")
+        refuse_taken_name(shipped_folder() / "adult")

@@ -189,3 +189,64 @@ async def test_the_key_line_says_when_enter_begins_the_exam(folder, small):
         assert "Enter begin the exam" in screen_text(app)
         await keys(pilot, "enter")
         assert isinstance(app.screen, ExamScreen)
+
+
+class TestWhatWasChosenOnceForAll:
+    @pytest.fixture
+    def own(self, tmp_path, monkeypatch):
+        folder = tmp_path / "own"
+        folder.mkdir()
+        monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(folder))
+        return folder
+
+    @staticmethod
+    def choose(monkeypatch, tmp_path, text):
+        path = tmp_path / "settings.toml"
+        path.write_text(text, "utf-8")
+        monkeypatch.setenv("EXAMWALK_SETTINGS", str(path))
+
+    async def test_the_chosen_initials_and_protocol_stand_there_already(
+        self, folder, tmp_path, monkeypatch
+    ):
+        self.choose(monkeypatch, tmp_path, 'examiner = "KL"\nprotocol = "short"\n')
+        app = an_app(folder)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await keys(pilot, "n")
+            await type_text(pilot, "P-0042")
+            await keys(pilot, "enter", "enter", "enter")
+            (session,) = visits(folder)
+            assert (session.examiner, session.protocol.id) == ("KL", "short")
+
+    async def test_the_clinics_own_protocols_stand_first_and_say_where_they_lie(
+        self, folder, own, small
+    ):
+        small.rename(own / "our-small.toml")
+        (own / "our-broken.toml").write_text("nothing here = 1", "utf-8")
+        async with form(folder) as (app, pilot):
+            await type_text(pilot, "P-0042")
+            text = screen_text(app)
+            assert text.index("our-broken") < text.index("A small") < text.index("adult")
+            assert "▲ our-broken  cannot be used" in text
+            await keys(pilot, "down")
+            assert "Your own:" in screen_text(app)
+            await keys(pilot, "down")
+            assert "Your own:" not in screen_text(app)
+
+    async def test_one_with_the_name_of_a_shipped_protocol_cannot_be_chosen(
+        self, folder, own, small
+    ):
+        small.rename(own / "adult.toml")
+        async with form(folder) as (app, pilot):
+            await pilot.pause()
+            assert "A shipped protocol has the name “adult”" in " ".join(screen_text(app).split())
+
+    async def test_a_file_of_settings_that_breaks_meanwhile_is_told_and_nothing_ends(
+        self, folder, tmp_path, monkeypatch
+    ):
+        app = an_app(folder)
+        async with app.run_test(size=(80, 24)) as pilot:
+            self.choose(monkeypatch, tmp_path, "examiner = KL\n")
+            await keys(pilot, "n")
+            assert "not valid TOML" in " ".join(screen_text(app).split())
+            await keys(pilot, "escape")
+            assert isinstance(app.screen, StartScreen)

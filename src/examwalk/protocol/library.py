@@ -6,7 +6,11 @@ from collections.abc import Sequence
 from importlib.resources import files
 from pathlib import Path
 
+import platformdirs
+
+from examwalk.language import say
 from examwalk.problems import Problem, UnusableFileError, nearest
+from examwalk.settings import chosen_path
 
 TRANSLATIONS = "translations"
 """The folder of the translations: in the folder of a protocol, or beside its file."""
@@ -26,13 +30,71 @@ def shipped_folder() -> Path:
 
 def shipped_protocols() -> tuple[Path, ...]:
     """Return the shipped protocols, the full adult one first, then by name."""
-    found = [
-        path
-        for path in shipped_folder().iterdir()
-        if path.suffix == ".toml"
-        or (path.name != TRANSLATIONS and path.is_dir() and any(path.glob("*.toml")))
-    ]
+    found = _protocols_in(shipped_folder())
     return tuple(sorted(found, key=lambda path: (path.stem != DEFAULT_PROTOCOL, path.stem)))
+
+
+def own_folder() -> Path:
+    """Return the folder of a clinic's own protocols, whether it is there or not.
+
+    Raises:
+        UnusableFileError: the file of settings is at fault.
+    """
+    chosen = chosen_path("protocols")
+    return chosen or platformdirs.user_data_path("examwalk", appauthor=False) / "protocols"
+
+
+def own_protocols() -> tuple[Path, ...]:
+    """Return the protocols in the clinic's own folder, by name; none where there is no folder.
+
+    One that has the name of a shipped protocol is among them, though the name leads to that.
+    """
+    try:
+        return tuple(sorted(_protocols_in(own_folder()), key=lambda path: path.stem))
+    except OSError:
+        return ()
+
+
+def is_shipped(path: Path) -> bool:
+    """Say whether a protocol is one of the shipped ones."""
+    return path.parent == shipped_folder()
+
+
+def takes_a_shipped_name(path: Path) -> bool:
+    """Say whether another protocol has the name of a shipped one, which then leads to that."""
+    return not is_shipped(path) and path.stem in {one.stem for one in shipped_protocols()}
+
+
+def refuse_taken_name(path: Path) -> None:
+    """Refuse a protocol whose name leads to a shipped one.
+
+    Raises:
+        UnusableFileError: it has such a name.
+    """
+    if takes_a_shipped_name(path):
+        message = say(
+            "A shipped protocol has the name “{name}”, which leads there; give this one another.",
+            name=path.stem,
+        )
+        raise UnusableFileError([Problem(message, path)])
+
+
+def named_protocols() -> dict[str, Path]:
+    """Return the protocols that have a name: the shipped ones, then the clinic's own."""
+    shipped = {path.stem: path for path in shipped_protocols()}
+    return shipped | {path.stem: path for path in own_protocols() if path.stem not in shipped}
+
+
+def _protocols_in(folder: Path) -> list[Path]:
+    return [
+        path
+        for path in folder.iterdir()
+        if not path.name.startswith(".")
+        and (
+            path.suffix == ".toml"
+            or (path.name != TRANSLATIONS and path.is_dir() and any(path.glob("*.toml")))
+        )
+    ]
 
 
 def translations_of(path: Path) -> dict[str, Path]:
@@ -68,25 +130,26 @@ def _in_translations(path: Path) -> Sequence[Path]:
 
 
 def find_protocol(name_or_path: str) -> Path:
-    """Return the path of a protocol given by the name of a shipped one or by its own path.
+    """Return the path of a protocol given by its name or by its own path.
 
     Raises:
-        UnusableFileError: neither a shipped protocol nor a file or folder has this name.
+        UnusableFileError: no shipped or own protocol, and neither a file nor a folder, has this
+            name.
     """
-    shipped = {path.stem: path for path in shipped_protocols()}
-    if name_or_path in shipped:
-        return shipped[name_or_path]
+    named = named_protocols()
+    if name_or_path in named:
+        return named[name_or_path]
     path = Path(name_or_path)
     # A name that no disk could hold is no file either.
     with contextlib.suppress(OSError):
         if path.exists():
             return path
-    known = ", ".join(shipped)
+    known = ", ".join(named)
     raise UnusableFileError(
         [
             Problem(
-                f"there is no protocol “{name_or_path}”: it is neither a shipped one ({known})"
-                f" nor a file or folder.{nearest(name_or_path, shipped)}"
+                f"there is no protocol “{name_or_path}”: it is neither one that is known by name"
+                f" ({known}) nor a file or folder.{nearest(name_or_path, named)}"
             )
         ]
     )

@@ -10,32 +10,40 @@ from string import Template
 from typing import Any
 
 from examwalk.problems import Problem, UnusableFileError
-from examwalk.protocol.library import find_protocol, shipped_folder, shipped_protocols
+from examwalk.protocol.library import (
+    find_protocol,
+    is_shipped,
+    shipped_folder,
+    takes_a_shipped_name,
+)
 from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.schema import schema_text
 from examwalk.protocol.structuring import check_id
 from examwalk.text import clean_line
 
 SCHEMA_FILE = "protocol.schema.json"
+_HERE = Path()
 _MOST_LISTED = 8
 _BOUNDS = ("at_least", "at_most", "above", "below")
 
 Data = Mapping[str, Any]
 
 
-def write_starter(name: str, extends: str | None = None) -> Path:
-    """Write a starter into the present folder, and the schema for editors where it has none.
+def write_starter(name: str, extends: str | None = None, folder: Path = _HERE) -> Path:
+    """Write a starter into a folder, and the schema for editors where it has none.
 
     Args:
         name: the id of the new protocol; the file is called by it.
-        extends: the shipped protocol, or the file or folder in this folder, to inherit from.
+        extends: the shipped protocol, or the file or folder in that folder, to inherit from.
+        folder: where to; it is made where it is not there.
 
     Raises:
         UnusableFileError: the name cannot be one, is taken, or there is nothing to extend.
         OSError: a file cannot be written.
     """
-    text = starter_text(name, extends)
-    path = Path(f"{name}.toml")
+    text = starter_text(name, extends, folder)
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / f"{name}.toml"
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)
@@ -45,18 +53,19 @@ def write_starter(name: str, extends: str | None = None) -> Path:
         ) from None
     with (
         contextlib.suppress(FileExistsError),
-        Path(SCHEMA_FILE).open("x", encoding="utf-8", newline="\n") as file,
+        (folder / SCHEMA_FILE).open("x", encoding="utf-8", newline="\n") as file,
     ):
         file.write(schema_text())
     return path
 
 
-def starter_text(name: str, extends: str | None = None) -> str:
+def starter_text(name: str, extends: str | None = None, folder: Path = _HERE) -> str:
     """Return a commented protocol that passes the check and can be walked as it stands.
 
     Args:
         name: the id of the new protocol.
         extends: what it inherits from, as for ``write_starter``; without it stands alone.
+        folder: where the protocol will lie.
 
     Raises:
         UnusableFileError: the name cannot be one, or what it extends cannot be used.
@@ -69,7 +78,7 @@ def starter_text(name: str, extends: str | None = None) -> str:
     data = base.document.data
     first = base.protocol.positions[0].id
     neighbours = [test.id for test in base.protocol.tests if test.position == first]
-    named = _name_of_base(base.path)
+    named = _name_of_base(base.path, folder)
     return _template("extending").substitute(
         words,
         extends=_literal(named),
@@ -92,7 +101,7 @@ def _check_name(name: str) -> None:
             f"a protocol cannot be called “{shown}”: a name is lower-case letters and digits in"
             f" words joined by hyphens.{hint}"
         )
-    if name in {path.stem for path in shipped_protocols()}:
+    if takes_a_shipped_name(Path(name)):
         raise _refusal(
             f"“{name}” is a shipped protocol and would be taken for it; choose another name, such"
             f" as “our-{name}”. To build on it: examwalk protocol new our-{name} --extends {name}."
@@ -108,11 +117,11 @@ def _template(name: str) -> Template:
     return Template(path.read_text(encoding="utf-8"))
 
 
-def _name_of_base(path: Path) -> str:
-    """Return what ``extends`` calls a protocol in a file of the present folder."""
-    if path in shipped_protocols():
+def _name_of_base(path: Path, folder: Path) -> str:
+    """Return what ``extends`` calls a protocol in a file of a folder."""
+    if is_shipped(path):
         return path.stem
-    here = Path.cwd().resolve()
+    here = folder.resolve()
     if not path.resolve().is_relative_to(here):
         raise _refusal(
             f"“{path}” lies outside {here}; a protocol must lie beside the one it extends. Go to"

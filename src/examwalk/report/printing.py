@@ -15,8 +15,9 @@ from pathlib import Path
 from typing import Final
 
 from examwalk.language import say, say_decimal
+from examwalk.settings import SETTINGS, chosen
 
-CHOSEN_BY: Final = "EXAMWALK_BROWSER"
+CHOSEN_BY: Final = SETTINGS["browser"].variable
 """The variable of the environment that names the browser, where the usual ones are not wanted."""
 LIMIT_SECONDS: Final = 60.0
 
@@ -58,17 +59,17 @@ def browser() -> Path:
     Raises:
         CannotPrintError: none was found, or ``EXAMWALK_BROWSER`` names what is no program.
     """
-    chosen = os.environ.get(CHOSEN_BY)
-    names = (chosen,) if chosen else _COMMANDS
+    named = chosen("browser")
+    names = (named,) if named else _COMMANDS
     for found in map(shutil.which, names):
         if found is not None:
             return Path(found)
-    if chosen:
+    if named:
         raise CannotPrintError(
             say(
                 "{variable} names “{path}”, which is no program that can be run.",
                 variable=CHOSEN_BY,
-                path=chosen,
+                path=named,
             )
         )
     for path in _usual_places():

@@ -1,7 +1,6 @@
 """Where sessions live, what is in there, and how visits and patients are named."""
 
 import contextlib
-import os
 import random as random_source
 import re
 from collections.abc import Iterable
@@ -21,9 +20,9 @@ from examwalk.session.model import Session
 from examwalk.session.reading import session_id_fault
 from examwalk.session.recovering import earlier_copies
 from examwalk.session.storing import read_session
+from examwalk.settings import chosen_path
 from examwalk.text import clean_line, is_harmful
 
-FOLDER_VARIABLE: Final = "EXAMWALK_SESSIONS"
 CODE_LIMIT: Final = 40
 """The most characters that a patient's code may have."""
 
@@ -45,11 +44,13 @@ class Entry:
 
 
 def default_folder() -> Path:
-    """Return where ``EXAMWALK_SESSIONS`` says sessions live, or the platform's data folder."""
-    told = os.environ.get(FOLDER_VARIABLE, "").strip()
-    if told:
-        return Path(told).expanduser()
-    return platformdirs.user_data_path("examwalk", appauthor=False) / "sessions"
+    """Return where the settings say that sessions live, or the platform's data folder.
+
+    Raises:
+        UnusableFileError: The file of settings is at fault.
+    """
+    data_folder = platformdirs.user_data_path("examwalk", appauthor=False)
+    return chosen_path("sessions") or data_folder / "sessions"
 
 
 def new_id(now: datetime, random: random_source.Random) -> str:

@@ -1,13 +1,13 @@
 """The protocol that a visit was examined under."""
 
 import contextlib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 
 from examwalk.language import later, say
 from examwalk.problems import Problem, UnusableFileError, nearest
 from examwalk.protocol.identities import read_identity
-from examwalk.protocol.library import shipped_protocols
+from examwalk.protocol.library import is_shipped, named_protocols
 from examwalk.protocol.reading import LoadedProtocol, read_protocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.session.folder import kept_protocol
@@ -77,15 +77,11 @@ _BAD_COPY = later(
 )
 
 
-def _shipped() -> Mapping[str, Path]:
-    return {path.stem: path for path in shipped_protocols()}
-
-
 def _is_of_another_version(used: ProtocolUsed) -> bool:
-    """Say whether the shipped protocol says of itself that it is not what was used."""
-    shipped = _shipped()
+    """Say whether the protocol of this name says of itself that it is not what was used."""
+    named = named_protocols()
     try:
-        return used.id in shipped and read_identity(shipped[used.id]).version != used.version
+        return used.id in named and read_identity(named[used.id]).version != used.version
     except UnusableFileError:
         return False  # what is wrong with it is told where it is read
 
@@ -107,18 +103,19 @@ def _read(path: Path, language: str | None, read: Reading = read_protocol) -> Lo
 def _current(
     used: ProtocolUsed, language: str | None
 ) -> tuple[LoadedProtocol | None, tuple[Problem, ...]]:
-    """Read the shipped protocol of this name; the name in a visit is never taken for a path."""
-    shipped = _shipped()
-    if used.id not in shipped:
+    """Read the protocol of this name; the name in a visit is never taken for a path."""
+    named = named_protocols()
+    if used.id not in named:
         says = say(
             "the visit was examined under the protocol “{protocol}”, of which no copy was kept"
-            " beside it and which is not a shipped one ({known}).",
+            " beside it and which is none that is known by name ({known}).",
             protocol=used.id,
-            known=", ".join(shipped),
+            known=", ".join(named),
         )
-        return None, (Problem(says + nearest(used.id, shipped)),)
+        return None, (Problem(says + nearest(used.id, named)),)
+    path = named[used.id]
     try:
-        return _read(shipped[used.id], language, read_shipped), ()
+        return _read(path, language, read_shipped if is_shipped(path) else read_protocol), ()
     except UnusableFileError as error:
         return None, error.problems
 

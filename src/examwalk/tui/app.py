@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from attrs import frozen
+from attrs import evolve, frozen
 from platformdirs import user_log_path
 from textual.app import App
 from textual.binding import BindingType
@@ -24,6 +24,7 @@ from textual.screen import Screen
 from examwalk.drawing.terminals import can_show_braille
 from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
+from examwalk.settings import chosen
 from examwalk.tui.clock import Clock, local_now
 from examwalk.tui.keys import EVERYWHERE, bindings_of
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
@@ -105,8 +106,8 @@ class ExamwalkApp(App[None]):
         self.animation_level = "none"
         for theme in THEMES:
             self.register_theme(theme)
-        chosen = first_theme(os.environ)
-        self.theme = chosen if chosen in self.available_themes else DARK.name
+        first = first_theme(os.environ, chosen("theme"))
+        self.theme = first if first in self.available_themes else DARK.name
 
     async def on_mount(self) -> None:
         """Listen for the system's wish to end, and open the first screen."""
@@ -132,7 +133,15 @@ class ExamwalkApp(App[None]):
         """Go to the form for a new visit."""
         from examwalk.tui.screens.visit import VisitScreen
 
-        self._show(VisitScreen(self.folder, self.starting))
+        try:
+            starting = evolve(
+                self.starting,
+                protocol=self.starting.protocol or chosen("protocol"),
+                examiner=self.starting.examiner or chosen("examiner"),
+            )
+            self._show(VisitScreen(starting))
+        except UnusableFileError as error:
+            self.tell(str(error))  # the file of settings was changed since the app was opened
 
     def begin_visit(self, loaded: "LoadedProtocol", patient: str, examiner: str) -> None:
         """Begin a new visit and go to its exam."""

@@ -85,14 +85,16 @@ LIGHT = Theme(
 THEMES = (DARK, LIGHT)
 
 
-def first_theme(environment: Mapping[str, str] = os.environ) -> str:
+def first_theme(environment: Mapping[str, str] = os.environ, wanted: str = "") -> str:
     """Choose the theme to start with.
 
-    ``TEXTUAL_THEME`` names one; else the background that the terminal tells in ``COLORFGBG``
-    decides; else it is the dark one.
+    ``TEXTUAL_THEME`` names one; else what is wanted, ``dark`` or ``light``; else the background
+    that the terminal tells in ``COLORFGBG`` decides; else it is the dark one.
     """
     named = environment.get("TEXTUAL_THEME", "")
     if named:
         return named
+    if wanted:
+        return LIGHT.name if wanted == "light" else DARK.name
     background = environment.get("COLORFGBG", "").rpartition(";")[2]
     return LIGHT.name if background in ("7", "15") else DARK.name

@@ -12,7 +12,12 @@ from textual.widgets import Input, Static
 from examwalk.language import chosen_language, later, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.identities import read_identity
-from examwalk.protocol.library import find_protocol, shipped_protocols
+from examwalk.protocol.library import (
+    find_protocol,
+    own_protocols,
+    refuse_taken_name,
+    shipped_protocols,
+)
 from examwalk.protocol.model import Identity
 from examwalk.protocol.reading import read_protocol
 from examwalk.session.folder import CODE_LIMIT, DoubtKind, code_doubts
@@ -47,6 +52,8 @@ class Offered:
     path: Path
     identity: Identity | None
     problem: str = ""
+    is_own: bool = False
+    """It lies in the folder of the clinic's own protocols."""
 
     @property
     def title(self) -> str:
@@ -55,22 +62,31 @@ class Offered:
 
 
 def offered_protocols(wanted: str) -> tuple[Offered, ...]:
-    """Return the shipped protocols, and first the one that was asked for."""
-    paths = list(shipped_protocols())
+    """Return the clinic's own protocols and the shipped ones, and first the one asked for.
+
+    Raises:
+        UnusableFileError: the file of settings is at fault.
+    """
+    own = own_protocols()
+    paths = [*own, *shipped_protocols()]
+    lacking: tuple[Offered, ...] = ()
     if wanted:
         try:
             path = find_protocol(wanted)
         except UnusableFileError as error:
-            return (Offered(Path(wanted), None, str(error)), *map(_offered, paths))
-        paths = [path, *(other for other in paths if other != path)]
-    return tuple(map(_offered, paths))
+            lacking = (Offered(Path(wanted), None, str(error)),)
+        else:
+            paths = [path, *(other for other in paths if other != path)]
+    return (*lacking, *(_offered(path, is_own=path in own) for path in paths))
 
 
-def _offered(path: Path) -> Offered:
+def _offered(path: Path, *, is_own: bool) -> Offered:
     try:
-        return Offered(path, read_identity(path, chosen_language()))
+        if is_own:
+            refuse_taken_name(path)
+        return Offered(path, read_identity(path, chosen_language()), is_own=is_own)
     except UnusableFileError as error:
-        return Offered(path, None, _first_of(error))
+        return Offered(path, None, _first_of(error), is_own)
 
 
 def _first_of(error: UnusableFileError) -> str:
@@ -111,7 +127,10 @@ def protocol_lines(offered: Offered) -> list[Line]:
         cannot = say("This protocol cannot be used.")
         says = phrase((f"{cannot} ", "bold $stop"), (offered.problem, "$stop"))
         return [Line(says)]
-    return [Line(phrase((offered.identity.about, "$dim")))]
+    lines = [Line(phrase((offered.identity.about, "$dim")))]
+    if offered.is_own:
+        lines.append(Line(phrase((say("Your own: {path}", path=offered.path), "$dim"))))
+    return lines
 
 
 class VisitScreen(Page[None]):
@@ -122,9 +141,8 @@ class VisitScreen(Page[None]):
     CSS_PATH: ClassVar = "visit.tcss"
     AUTO_FOCUS = "#patient"
 
-    def __init__(self, folder: Path, starting: "Start") -> None:
+    def __init__(self, starting: "Start") -> None:
         super().__init__()
-        self._folder = folder
         self._starting = starting
         self._offered = offered_protocols(starting.protocol)
         self._asked_about = ""

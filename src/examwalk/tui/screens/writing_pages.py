@@ -28,6 +28,7 @@ from examwalk.report.pages import (
     written_bytes,
 )
 from examwalk.report.printing import CannotPrintError, browser
+from examwalk.settings import chosen
 from examwalk.tui.keys import bindings_of
 from examwalk.tui.open_visit import OpenVisit
 from examwalk.tui.screens.confirm import ConfirmSheet
@@ -74,7 +75,10 @@ class PagesSheet(Sheet[Path]):
             Choices(say("Page"), {kind: say(KIND_NAMES[kind]) for kind in PAGES}, name="kind"),
             Choices(say("Form"), {form: say(name) for form, name in forms.items()}, name="form"),
             Choices(
-                say("Paper"), {key: say(name) for key, name in PAPER_NAMES.items()}, name="paper"
+                say("Paper"),
+                {key: say(name) for key, name in PAPER_NAMES.items()},
+                name="paper",
+                chosen=chosen("paper"),
             ),
             Choices(say("Codes"), {key: say(name) for key, name in CODES.items()}, name="codes"),
         )

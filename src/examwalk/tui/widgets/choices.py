@@ -17,11 +17,13 @@ class Choices(Widget, can_focus=True):
     Choices { height: 1; width: 1fr; }
     """
 
-    def __init__(self, label: str, words: Mapping[str, str], *, name: str) -> None:
+    def __init__(
+        self, label: str, words: Mapping[str, str], *, name: str, chosen: str = ""
+    ) -> None:
         super().__init__(id=name)
         self._label = label
         self._words = words
-        self.chosen = next(iter(words))
+        self.chosen = chosen or next(iter(words))
 
     def move(self, by: int) -> None:
         """Choose the next one, or the one before; the line ends where it ends."""
