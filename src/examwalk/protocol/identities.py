@@ -8,7 +8,7 @@ from attrs import evolve
 
 from examwalk.problems import Problem, UnusableFileError
 from examwalk.protocol.documents import LARGEST_FILE_BYTES
-from examwalk.protocol.library import translations_of
+from examwalk.protocol.library import shipped_protocols, translations_of
 from examwalk.protocol.locating import KeyPath
 from examwalk.protocol.model import Identity
 from examwalk.protocol.structuring import structure
@@ -20,6 +20,9 @@ _HEADER = re.compile(r"^\s*\[\s*protocol\s*\]", re.MULTILINE)
 def read_identity(path: Path, language: str | None = None) -> Identity:
     """Read only which protocol this is, for a list to choose from.
 
+    What it is for and how long it takes are those of a shipped protocol that it extends, where it
+    says nothing else.
+
     Args:
         path: the file or folder of the protocol.
         language: the language of its title and of what it is for, where they are not taken as
@@ -29,6 +32,19 @@ def read_identity(path: Path, language: str | None = None) -> Identity:
         UnusableFileError: the file that says so cannot be read, or says it wrongly; a protocol
             may still have other problems.
     """
+    identity = _told_in(path, language)
+    base_path = {path.stem: path for path in shipped_protocols()}.get(identity.extends or "")
+    if base_path is None or (identity.about and identity.minutes):
+        return identity
+    base = _told_in(base_path, language)
+    return evolve(
+        identity,
+        about=identity.about or base.about,
+        minutes=identity.minutes or base.minutes,
+    )
+
+
+def _told_in(path: Path, language: str | None) -> Identity:
     file, table = _identity_table(path)
     if file is None:
         raise UnusableFileError([Problem("there is no table [protocol] in it.", path)])

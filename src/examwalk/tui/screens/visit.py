@@ -127,7 +127,8 @@ def protocol_lines(offered: Offered) -> list[Line]:
         cannot = say("This protocol cannot be used.")
         says = phrase((f"{cannot} ", "bold $stop"), (offered.problem, "$stop"))
         return [Line(says)]
-    lines = [Line(phrase((offered.identity.about, "$dim")))]
+    about = offered.identity.about
+    lines = [Line(phrase((about, "$dim")))] if about else []
     if offered.is_own:
         lines.append(Line(phrase((say("Your own: {path}", path=offered.path), "$dim"))))
     return lines
