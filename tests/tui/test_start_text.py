@@ -11,6 +11,7 @@ from small_protocol import small_protocol
 from examwalk.session.folder import Entry
 from examwalk.session.model import State
 from examwalk.tui.screens.start_text import (
+    column_titles,
     how_far,
     latest_open,
     matches,
@@ -19,7 +20,8 @@ from examwalk.tui.screens.start_text import (
 )
 from examwalk.tui.widgets.lines import Pointer, flow, row_lines
 
-NOW = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+NOW = datetime(2026, 11, 27, 12, 0, tzinfo=UTC)
+CHANGED = f"27 Nov 2026, {NOW.astimezone():%H:%M}"
 
 
 @pytest.fixture
@@ -51,16 +53,29 @@ def test_a_visit_whose_protocol_is_gone_still_says_what_it_holds(protocol):
     assert how_far(a_session(protocol, CALM), lambda _: None) == "open, 2 findings"
 
 
-def test_a_row_tells_when_who_and_how_far(protocol):
-    row = visit_rows([an_entry(a_session(protocol, CALM))], ["open, 1 of 10 tests"])[0]
-    (line,) = row_lines(row, 76, Pointer())
-    for part in ("25 Nov 2026, 09:12", "P-0042", "open, 1 of 10 tests"):
-        assert part in line.plain
+@pytest.mark.parametrize("width", [80, 120])
+def test_a_row_tells_under_a_title_when_it_was_changed_last_by_which_the_rows_stand(
+    protocol, width
+):
+    entry = an_entry(a_session(protocol, CALM))
+    (line,) = row_lines(visit_rows([entry], ["open, 1 of 10 tests"], width)[0], width, Pointer())
+    columns = {"last changed": CHANGED, "patient": "P-0042", "how far": "open, 1 of 10 tests"}
+    if width == 120:
+        columns["begun"] = "25 Nov 2026, 09:12"
+    titles = column_titles(width).plain
+    for title, value in columns.items():
+        assert titles.index(title) == line.plain.index(value)
+    assert ("09:12" in line.plain) is (width == 120)
+
+
+def test_where_the_row_has_no_room_for_it_what_is_told_of_a_visit_says_when_it_began(protocol):
+    told = flow(visit_lines(an_entry(a_session(protocol, CALM))), 200)
+    assert "begun 25 Nov 2026, 09:12" in told[0].plain
 
 
 def test_a_damaged_file_is_listed_with_what_is_wrong(protocol):
     entry = an_entry(None, "bad.toml", "Line 3: this is not TOML.")
-    (line,) = row_lines(visit_rows([entry], [""])[0], 76, Pointer())
+    (line,) = row_lines(visit_rows([entry], [""], 80)[0], 76, Pointer())
     assert "bad.toml" in line.plain
     assert "cannot be opened" in line.plain
     about = "\n".join(part.plain for part in flow(visit_lines(entry), 76))
@@ -69,7 +84,7 @@ def test_a_damaged_file_is_listed_with_what_is_wrong(protocol):
 
 def test_an_invented_visit_says_that_it_is_invented(protocol):
     session = evolve(a_session(protocol, CALM), invented=True)
-    (line,) = row_lines(visit_rows([an_entry(session)], ["open"])[0], 76, Pointer())
+    (line,) = row_lines(visit_rows([an_entry(session)], ["open"], 80)[0], 76, Pointer())
     assert "invented" in line.plain
     assert "invented patient" in "".join(p.plain for p in flow(visit_lines(an_entry(session)), 90))
 
@@ -97,7 +112,7 @@ def test_the_visit_to_go_on_with_is_the_open_one_changed_last(protocol):
 def test_a_hostile_code_cannot_drive_the_terminal(protocol):
     session = evolve(a_session(protocol, CALM), patient="[/]\x1b]2;x\x07\u202e", about="\x9b[/]")
     entry = an_entry(session)
-    lines = [*row_lines(visit_rows([entry], ["open"])[0], 76, Pointer())]
+    lines = [*row_lines(visit_rows([entry], ["open"], 80)[0], 76, Pointer())]
     text = "".join(line.plain for line in (*lines, *flow(visit_lines(entry), 76)))
     assert "[/]" in text
     assert not {"\x1b", "\x07", "\x9b", "\u202e"} & set(text)

@@ -24,6 +24,7 @@ from examwalk.tui.keys import Action, action_called, bindings_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.start_text import (
     ProtocolOf,
+    column_titles,
     empty_lines,
     how_far,
     latest_open,
@@ -67,6 +68,7 @@ class StartScreen(Page[None]):
         with Horizontal(id="finding"):
             yield Static(literal(f"{say('Find')} ", "$dim"), id="find-label")
             yield LineInput(compact=True, placeholder=say("code, date, protocol or state"))
+        yield Static(id="columns")
         yield RowList("visits")
         yield Reader("empty")
         yield Divider("below-visits")
@@ -76,6 +78,7 @@ class StartScreen(Page[None]):
     def on_mount(self) -> None:
         """Read the folder."""
         self.query_one("#finding").display = False
+        self.query_one("#columns").display = False
         self.query_one("#visits").display = False
         reading = phrase((say("Reading the visits …"), "$dim"))
         self.query_one("#empty", Reader).show([Line(reading)])
@@ -174,8 +177,11 @@ class StartScreen(Page[None]):
         ]
         self._shown = tuple(entry for entry, _ in kept)
         visits = self.query_one("#visits", RowList)
-        visits.show(visit_rows(self._shown, [state for _, state in kept]))
+        visits.show(visit_rows(self._shown, [state for _, state in kept], self.size.width))
         visits.display = bool(kept)
+        columns = self.query_one("#columns", Static)
+        columns.update(column_titles(self.size.width))
+        columns.display = bool(kept)
         empty = self.query_one("#empty", Reader)
         empty.display = not kept
         if not kept:
@@ -209,6 +215,12 @@ class StartScreen(Page[None]):
         below = event.window.lines_below
         words = say("{count} more", count=below) if below else ""
         self.query_one("#below-visits", Divider).show("", words)
+
+    def on_resize(self) -> None:
+        """Use the room there is."""
+        super().on_resize()
+        if self._entries:
+            self._show(self.query_one(Input).value)
 
     @on(Input.Changed)
     def _narrow(self, event: Input.Changed) -> None:

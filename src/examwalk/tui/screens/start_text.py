@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 CODE_WIDTH = 18
 STATE_WIDTH = 24
 TIME_WIDTH = 21
+WIDTH_WITH_BEGINNING = 96
+"""From this many columns on a row has room for when the visit began."""
 DAMAGED = later("cannot be opened")
 
 ProtocolOf = Callable[[Session], "Protocol | None"]
@@ -50,15 +52,24 @@ def how_far(session: Session, protocol_of: ProtocolOf) -> str:
     )
 
 
-def visit_rows(entries: Sequence[Entry], states: Sequence[str]) -> list[Row]:
-    """Make a row for each visit: when, who, how far, and which protocol."""
+def column_titles(width: int) -> Content:
+    """Say what stands in the columns of the rows in a window of this width."""
+    titles = [(say("last changed"), TIME_WIDTH), (say("patient"), CODE_WIDTH)]
+    titles.append((say("how far"), STATE_WIDTH))
+    if width >= WIDTH_WITH_BEGINNING:
+        titles.append((say("begun"), TIME_WIDTH))
+    return phrase(("    " + "".join(_column(*title) for title in titles), "$dim"))
+
+
+def visit_rows(entries: Sequence[Entry], states: Sequence[str], width: int) -> list[Row]:
+    """Make a row for each visit: when it was last changed, who, how far, and when it began."""
     return [
-        Row(_visit_words(entry, state), key=entry.path)
+        Row(_visit_words(entry, state, width), key=entry.path)
         for entry, state in zip(entries, states, strict=True)
     ]
 
 
-def _visit_words(entry: Entry, state: str) -> Content:
+def _visit_words(entry: Entry, state: str, width: int) -> Content:
     session = entry.session
     if session is None:
         return phrase(
@@ -67,12 +78,14 @@ def _visit_words(entry: Entry, state: str) -> Content:
             (say(DAMAGED), "$warn"),
         )
     is_open = session.state is State.OPEN
+    begun = _column(time_words(session.started), TIME_WIDTH)
     tag = say("invented") if session.invented else ""
     return phrase(
         ("○ " if is_open else "● ", "$here" if is_open else "$dim"),
-        _column(time_words(session.started), TIME_WIDTH),
+        _column(time_words(entry.changed.astimezone()), TIME_WIDTH),
         (_column(session.patient, CODE_WIDTH), "bold"),
         (_column(state, STATE_WIDTH), "" if is_open else "$dim"),
+        begun if width >= WIDTH_WITH_BEGINNING else "",
         (tag, "$dim"),
     )
 
@@ -95,6 +108,7 @@ def visit_lines(entry: Entry, where: str = "") -> list[Line]:
         session.patient,
         say("examined by {examiner}", examiner=session.examiner) if session.examiner else "",
         say("protocol {name} {version}", name=used.id, version=used.version),
+        say("begun {time}", time=time_words(session.started)),
         say("finished {time}", time=time_words(session.finished)) if session.finished else "",
         where,
     ]
@@ -116,6 +130,7 @@ def matches(entry: Entry, state: str, typed: str) -> bool:
     else:
         text = (
             f"{session.patient} {time_words(session.started)} {session.started:%Y-%m-%d} {state} "
+            f"{time_words(entry.changed.astimezone())} {entry.changed.astimezone():%Y-%m-%d} "
             f"{session.protocol.id} {session.examiner} {session.about} "
             f"{say('invented') if session.invented else ''}"
         )
