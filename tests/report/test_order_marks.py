@@ -125,3 +125,39 @@ def test_a_protocol_without_marks_has_an_order_without_a_drawing():
     html = written(told_about(bare, HEEL), "order", "html")
     assert "<svg" not in html
     assert lettered(()) == {}
+
+
+def test_what_is_not_made_on_either_foot_is_named_once_below_the_tables():
+    text = " ".join(written(told_about(ADULT, HEEL), "order", "text").split())
+    left_out = re.search(r"Nothing to make on either foot: (.*?\*)\. ", text)[1].split("; ")
+    # Nothing in the visit asks for these; the right foot alone gets a skive and a groove.
+    assert {"Inverted cast: none *", "Medial flange: none *", "Metatarsal dome: none *"} <= set(
+        left_out
+    )
+    names = {one.split(": ")[0] for one in left_out}
+    assert not names & {"Medial heel skive", "Plantar fascial groove"}
+    # No degrees is an angle too.
+    assert not names & {"Rearfoot post, extrinsic", "Arch height against the cast"}
+    html = written(told_about(ADULT, HEEL), "order", "html")
+    for name in names:
+        assert f'<th scope="row">{name}' not in html
+    heads = set(re.findall(r'<th scope="row">([^<]*?)(?: –[^<]*)?</th>', html))
+    assert heads | names == {feature.title for feature in ADULT.features}
+
+
+def test_what_one_foot_leaves_out_by_decision_and_the_other_by_advice_stays_in_the_table():
+    html = written(told_about(ADULT, decided("medial-flange", Side.LEFT, 0)), "order", "html")
+    assert re.search(r"Medial flange</th><td>none</td><td>none\W*\*</td>", html)
+
+
+def test_the_drawing_says_from_where_it_is_seen():
+    picture, _, _ = picture_of(HEEL)
+    for view in ("from above", "from behind", "from its inner side", "mirror image"):
+        assert view in picture.caption
+
+
+def test_the_share_of_the_heel_lift_is_not_taken_for_a_second_lift():
+    text = " ".join(written(told_about(ADULT, HEEL), "order", "text").split())
+    # 4 mm for the calves are all of the 4 mm of each foot.
+    assert "Share of the heel lift that is for short calves Both feet: 4 mm" in text
+    assert "Heel lift in the shoe" in text

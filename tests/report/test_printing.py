@@ -60,12 +60,12 @@ def test_every_sheet_has_its_size_the_patients_code_and_its_number(
     assert not re.search(r"\b[LR]\b", whole)
 
 
-def smallest_points(sheet: pypdf.PageObject) -> float:
+def smallest_points(sheet: pypdf.PageObject, *, of_words: bool = False) -> float:
     """Return the size of the smallest letters of a sheet, in points."""
     sizes = []
 
     def seen(text, to_page, to_text, font, size):
-        if text.strip():
+        if len(text.strip()) > of_words:
             scale = abs(to_page[0] * to_text[3]) or abs(to_page[3] * to_text[0])
             sizes.append(size * scale)
 
@@ -88,6 +88,18 @@ def test_the_record_of_an_ordinary_visit_is_at_most_six_sheets_with_no_letter_un
     first = words(pages[0])
     for part in ("In short", "Found, right", "Recommended, left", "Why", "First review"):
         assert part in first
+
+
+@needs_browser
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("visit", sorted(SESSIONS.glob("*.toml")), ids=lambda path: path.stem)
+def test_the_order_of_an_example_is_one_sheet_whose_words_are_not_too_small(visit, paper, tmp_path):
+    target = tmp_path / "page.pdf"
+    assert report(visit, target, "--paper", paper) == 0
+    (sheet,) = sheets(target)
+    # The letters in the drawing are single and bold, and stand in the table too.
+    assert smallest_points(sheet, of_words=True) >= 8.95
+    assert "Tolerances, and all that is not stated: as usual in the workshop." in words(sheet)
 
 
 @needs_browser

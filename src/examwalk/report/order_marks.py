@@ -25,7 +25,7 @@ _HIGH = 100.0
 """The height of a foot's drawings, in the units of the picture."""
 _GAP = 8.0
 _TOP = 12.0
-_LETTER = 4.2
+_LETTER = 5.6
 """The radius of the disc of a letter."""
 
 
@@ -99,13 +99,22 @@ def marks_picture(protocol: Protocol, marked: Sequence[Marked]) -> Picture | Non
     words = _words(marked)
     drawn = "".join(
         f'<svg x="{at * (half + 2 * _GAP):.1f}" y="0" width="{half:.1f}" height="{height}"'
-        f' viewBox="0 0 {half:.1f} {height}"><text x="{half / 2:.1f}" y="8" font-size="9"'
+        f' viewBox="0 0 {half:.1f} {height}"><text x="{half / 2:.1f}" y="9" font-size="11"'
         f' font-weight="bold" text-anchor="middle">{escape(side_heading(side))}</text>{sheet}</svg>'
         for at, (side, (sheet, _)) in enumerate(zip(BOTH_FEET, sheets, strict=True))
     )
     svg = image("marks", words, (round(width, 1), height), drawn)
-    caption = say("The letters are those in the table below. Not to scale.")
-    return Picture(svg, words, caption)
+    return Picture(svg, words, _caption(protocol))
+
+
+def _caption(protocol: Protocol) -> str:
+    """Say from where each foot is seen, so that no side is mistaken for the other."""
+    atlas = Atlas(protocol.outlines, protocol.figures)
+    return say(
+        "{views} The right one is its mirror image. The letters are those in the tables. Not to"
+        " scale.",
+        views=" ".join(atlas.words(view) for view in _views(protocol)),
+    )
 
 
 def _words(marked: Sequence[Marked]) -> str:

@@ -1,13 +1,16 @@
 """The order: what a workshop makes, both feet side by side, on one sheet."""
 
 from examwalk.language import say
+from examwalk.protocol.feature_model import FeatureKind
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import AdviceGiven, FeatureResult, FeatureStatus
 from examwalk.report.document import Listing, Page, Section, Tone, Words
 from examwalk.report.order_marks import lettered, marked_of, marks_picture
 from examwalk.report.page_parts import (
+    FeatureWords,
     Told,
+    by_feature,
     decided_words,
     decision_at,
     differences_of,
@@ -86,8 +89,19 @@ def _sections(told: Told) -> tuple[Section, ...]:
 
     marked = marked_of(told)
     picture = marks_picture(told.protocol, marked)
-    grids = feature_grids(told, cell, lettered(marked))
-    make = (*((picture,) if picture else ()), *grids, *undecided_legend(told))
+    nothing = _nothing_to_make(told, cell)
+    grids = feature_grids(told, cell, lettered(marked), nothing)
+    left_out = say(
+        "Nothing to make on either foot: {features}.", features="; ".join(nothing.values())
+    )
+    unsaid = Words(say("Tolerances, and all that is not stated: as usual in the workshop."))
+    make = (
+        *((picture,) if picture else ()),
+        *grids,
+        *((Words(left_out),) if nothing else ()),
+        *undecided_legend(told),
+        unsaid,
+    )
     return tuple(
         section
         for section in (
@@ -99,6 +113,25 @@ def _sections(told: Told) -> tuple[Section, ...]:
         )
         if section.blocks
     )
+
+
+def _nothing_to_make(told: Told, cell: FeatureWords) -> dict[str, str]:
+    """Return by their ids the features that ask for nothing on either foot, in the same words."""
+    found = {}
+    for group in by_feature(told.summary.features):
+        words = {cell(one, decision_at(told.session, one)) for one in group}
+        if len(words) == 1 and all(_is_nothing(told, one) for one in group):
+            found[group[0].id] = f"{group[0].title}: {words.pop()}"
+    return found
+
+
+def _is_nothing(told: Told, result: FeatureResult) -> bool:
+    """Say whether a feature is left off; 0 of what goes two ways, such as degrees, is a value."""
+    feature, decision = told.protocol.features_by_id[result.id], decision_at(told.session, result)
+    if decision is None and result.status is FeatureStatus.NOT_APPLICABLE:
+        return True
+    value = result.value if decision is None else decision.value
+    return value == 0 and feature.kind is FeatureKind.AMOUNT and not feature.negative
 
 
 def _cautions(told: Told) -> Section:

@@ -1,6 +1,6 @@
 """What the written pages share: their head, cautions, values side by side, and signing."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import date
 from itertools import groupby
 
@@ -15,6 +15,9 @@ from examwalk.report.sides import side_heading, with_side
 from examwalk.report.words import ordered_value_words, waiting_words
 from examwalk.session.model import BOTH_FEET, Decision, Session, Side, State
 from examwalk.session.signing import seal
+
+FeatureWords = Callable[[FeatureResult, Decision | None], str]
+"""Says what stands beside a feature, given what was decided on it."""
 
 
 @frozen
@@ -98,8 +101,9 @@ def decision_at(session: Session, result: FeatureResult) -> Decision | None:
 
 def feature_grids(
     told: Told,
-    cell: Callable[[FeatureResult, Decision | None], str],
+    cell: FeatureWords,
     placed: Mapping[str, str] | None = None,
+    told_elsewhere: Collection[str] = (),
 ) -> tuple[Grid, ...]:
     """Return every feature in two tables: those of the pair, and those of each foot.
 
@@ -107,8 +111,9 @@ def feature_grids(
         told: what the page is written from.
         cell: what stands beside a feature, under its side.
         placed: for features that are drawn their letter and their place, to stand below the name.
+        told_elsewhere: the ids of features that are left out.
     """
-    results = told.summary.features
+    results = [one for one in told.summary.features if one.id not in told_elsewhere]
     pair = [one for one in results if one.side is Side.WHOLE]
     feet = [one for one in results if one.side is not Side.WHOLE]
     grids = []

@@ -84,7 +84,8 @@ _RECORD = """
 """
 _ORDER = """
 @media print {
-  .order { font-size: 8pt; line-height: 1.2; }
+  .order { font-size: 9pt; line-height: 1.14; }
+  .order .facts dt, .order .quiet, .order .closing, .order figcaption { font-size: 1em; }
   .order h1 { font-size: 1.4em; margin: 0; }
   .order .standing, .order .standing + p { display: inline-block; margin: 0 .8em 0 0; }
   .order h2 { margin: .4em 0 .2em; }
@@ -96,7 +97,7 @@ _ORDER = """
   .order ul { columns: 2; column-gap: 2em; margin: .2em 0; padding-left: 1.4em; }
   .order .facts { grid-template-columns: repeat(4, 1fr); margin: .3em 0; }
   .order table { margin: .2em 0; }
-  .order th, .order td { padding: .02em .4em; }
+  .order th, .order td { padding: 0 .4em; }
   .order .signing p { margin: 1em 1.2em 0 0; }
   .order .closing { margin: .3em 0 0; }
   .order .rule { min-width: 8.5em; }
