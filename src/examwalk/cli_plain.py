@@ -4,7 +4,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from examwalk.cli_folder import folder_of
+from examwalk.cli_folder import folder_for_app
 from examwalk.cli_parser import PROTOCOL_HELP
 from examwalk.exit_codes import GOOD, INPUT_AT_FAULT
 from examwalk.language import chosen_language, say
@@ -39,15 +39,14 @@ def _plain(options: argparse.Namespace) -> int:
     if options.file is not None:
         visit = OpenVisit.open_held(options.file, local_now)
     else:
+        folder = folder_for_app(options)
         wanted = options.protocol or chosen("protocol") or DEFAULT_PROTOCOL
         loaded = read_protocol(find_protocol(wanted), chosen_language())
         patient = _patient(options.patient)
         if patient is None:
             return INPUT_AT_FAULT
         examiner = options.examiner or chosen("examiner") or _asked(say("Examiner's initials"))
-        visit = OpenVisit.start(
-            folder_of(options), loaded, patient, examiner, local_now, random.SystemRandom()
-        )
+        visit = OpenVisit.start(folder, loaded, patient, examiner, local_now, random.SystemRandom())
         visit.hold = Hold.take(visit.path, local_now())
     try:
         Conversation(visit, input, lambda line: print(line, flush=True)).lead()

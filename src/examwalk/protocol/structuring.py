@@ -23,6 +23,8 @@ _Reader = Callable[[Any, KeyPath, Report], Any]
 """Reads a value that stands at a key path."""
 
 LONGEST_TEXT = 20_000
+LONGEST_ID = 100
+"""Characters; a visit that names a longer id or version could not be read back."""
 LARGEST_NUMBER = 1_000_000_000
 """No amount of a protocol comes near it; far beyond it arithmetic itself fails."""
 _ID = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -194,6 +196,10 @@ def _readers_of(cls: type) -> Mapping[str, tuple[str, _Reader, bool]]:
 def _fits_key(key: str, text: str, required: bool, path: KeyPath, report: Report) -> bool:
     if key == "id":
         return check_id(text, (*path, key), report)
+    if key == "version" and (len(text) > LONGEST_ID or text != " ".join(text.split())):
+        says = f"a version is one line of at most {LONGEST_ID} characters, as in 1.0.0."
+        report((*path, key), says)
+        return False
     if required and not text.strip():
         report((*path, key), "this text is needed, and it is empty.")
         return False
@@ -238,6 +244,9 @@ def check_id(text: str, path: KeyPath, report: Report) -> bool:
     if names_a_device(text):
         # Files are named after it, such as those of its figures.
         report(path, f'"{_shortened(text)}" cannot be an id: Windows keeps that name for a device.')
+        return False
+    if len(text) > LONGEST_ID:
+        report(path, f"an id has at most {LONGEST_ID} characters; this one has {len(text)}.")
         return False
     if _ID.fullmatch(text):
         return True
