@@ -150,7 +150,8 @@ def _add_language(parser: argparse.ArgumentParser) -> None:
 def _open_app(options: argparse.Namespace) -> int:
     folder = folder_for_app(options)
     # The app is imported only where it is opened: it makes up most of the start-up time.
-    from examwalk.tui.app import Start, run
+    from examwalk.tui.app import Start
+    from examwalk.tui.running import run
 
     return run(folder, Start(kind="menu"))
 
@@ -159,7 +160,8 @@ def _new(options: argparse.Namespace) -> int:
     wanted = options.protocol or chosen("protocol") or DEFAULT_PROTOCOL
     find_protocol(wanted)  # a wrong name is said here, before the screen opens
     folder = folder_for_app(options)
-    from examwalk.tui.app import Start, run
+    from examwalk.tui.app import Start
+    from examwalk.tui.running import run
 
     start = Start(
         kind="new",
@@ -172,6 +174,7 @@ def _new(options: argparse.Namespace) -> int:
 
 def _open(options: argparse.Namespace) -> int:
     read_session(options.file)  # a damaged file is said here, before the screen opens
-    from examwalk.tui.app import Start, run
+    from examwalk.tui.app import Start
+    from examwalk.tui.running import run
 
     return run(options.file.parent, Start(kind="open", path=options.file))

@@ -232,7 +232,8 @@ def _try(options: argparse.Namespace) -> int:
 
     path = find_protocol(options.name)
     read_protocol(path, chosen_language())  # what is wrong is said here, before the screen opens
-    from examwalk.tui.app import Start, run
+    from examwalk.tui.app import Start
+    from examwalk.tui.running import run
 
     with tempfile.TemporaryDirectory(prefix="examwalk-trial-") as folder:
         return run(Path(folder), Start(kind="try", path=path))

@@ -15,7 +15,8 @@ from small_protocol import small_protocol
 from examwalk.session.model import Place, Side
 from examwalk.session.storing import read_session, write_session
 from examwalk.tui import app as app_module
-from examwalk.tui.app import Start, run_app
+from examwalk.tui import running
+from examwalk.tui.app import ExamwalkApp, Start
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.screens.page import TOO_SMALL
 
@@ -201,7 +202,7 @@ async def test_a_signal_to_end_closes_the_app_cleanly(tmp_path, signal_name):
 
 async def test_a_terminal_that_vanished_ends_the_app_at_once_with_all_saved(tmp_path, monkeypatch):
     ended = []
-    monkeypatch.setattr(app_module, "_has_terminal", lambda: True)
+    monkeypatch.setattr(app_module, "has_terminal", lambda: True)
     app = an_app(tmp_path / "sessions")
     async with app.run_test() as pilot:
         begin_small_visit(app, tmp_path)
@@ -210,7 +211,7 @@ async def test_a_terminal_that_vanished_ends_the_app_at_once_with_all_saved(tmp_
         app._end_without_terminal()
         assert ended == []
         monkeypatch.setattr(os, "_exit", ended.append)
-        monkeypatch.setattr(app_module, "_has_terminal", lambda: False)
+        monkeypatch.setattr(app_module, "has_terminal", lambda: False)
         app.visit.unsaved = "It was full."
         app._end_without_terminal()
         assert ended == [129]
@@ -293,13 +294,13 @@ def test_a_size_left_in_the_environment_does_not_outweigh_the_window(tmp_path, m
         seen.update(os.environ)
         self._exit = True
 
-    monkeypatch.setattr(app_module.ExamwalkApp, "run", headless)
-    monkeypatch.setattr(app_module, "_has_terminal", lambda: True)
-    assert app_module.run(tmp_path, Start()) == 0
+    monkeypatch.setattr(ExamwalkApp, "run", headless)
+    monkeypatch.setattr(running, "has_terminal", lambda: True)
+    assert running.run(tmp_path, Start()) == 0
     assert not {"COLUMNS", "LINES"} & set(seen)
 
 
-class BrokenApp(app_module.ExamwalkApp):
+class BrokenApp(ExamwalkApp):
     """Fails on a key, with a patient's words in a local variable."""
 
     CSS_PATH = Path(app_module.__file__).with_name("app.tcss")
@@ -330,10 +331,10 @@ class TestAFaultOfTheAppItself:
 
             super(BrokenApp, self).run(headless=True, auto_pilot=press)
 
-        monkeypatch.setattr(app_module, "ExamwalkApp", BrokenApp)
-        monkeypatch.setattr(app_module, "user_log_path", log_path)
+        monkeypatch.setattr(running, "ExamwalkApp", BrokenApp)
+        monkeypatch.setattr(running, "user_log_path", log_path)
         monkeypatch.setattr(BrokenApp, "run", headless, raising=False)
-        code = run_app(tmp_path / "sessions", Start())
+        code = running.run_app(tmp_path / "sessions", Start())
         return code, capsys.readouterr().err, logs / "failures.log"
 
     def test_it_ends_with_code_one_and_says_where_the_visit_is(self, outcome, tmp_path):

@@ -270,7 +270,7 @@ class TestWhichProtocolAVisitIsReadWith:
     def current(self, tmp_path, monkeypatch):
         """The file that the protocol's id leads to."""
         path = tmp_path / "small.toml"
-        monkeypatch.setattr(protocol_used, "shipped_protocols", lambda: (path,))
+        monkeypatch.setattr(protocol_used, "named_protocols", lambda: {"small": path})
         return path
 
     def changed(self, path):

@@ -1,22 +1,18 @@
-"""The app: which screen is shown, leaving safely, and what happens when something breaks.
+"""The app: which visit is open, which screen is shown, and leaving safely.
 
 What only a visit needs is imported when one is opened, so that the list of visits is on the screen
 sooner.
 """
 
-import asyncio
 import os
 import random
-import signal
 import sys
-import traceback
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from attrs import evolve, frozen
-from platformdirs import user_log_path
 from textual.app import App
 from textual.binding import BindingType
 from textual.screen import Screen
@@ -26,6 +22,7 @@ from examwalk.language import chosen_language, say
 from examwalk.problems import UnusableFileError
 from examwalk.settings import chosen
 from examwalk.tui.clock import Clock, local_now
+from examwalk.tui.ending import HUNG_UP, end_on_signals, has_terminal
 from examwalk.tui.keys import EVERYWHERE, bindings_of
 from examwalk.tui.screens.confirm import ConfirmSheet, TellSheet
 from examwalk.tui.screens.page import Page
@@ -41,8 +38,6 @@ SMALLEST = (60, 18)
 """Columns and rows below which only a line asks for a larger window."""
 WIDE = 120
 """Columns from which teaching and reasons stand beside the answers."""
-HUNG_UP = 129
-"""Exit code after the window was closed, as shells count it."""
 TERMINAL_SECONDS = 2
 """How often the app looks whether its terminal is still there."""
 FOLLOW_SECONDS = 1
@@ -97,7 +92,7 @@ class ExamwalkApp(App[None]):
         """What is tried, if the visit that is open is a trial."""
         self._was_held = False
         """Another window had the visit when it was last looked at."""
-        self._had_terminal = _has_terminal()
+        self._had_terminal = has_terminal()
         self.is_folded = False
         """Whether the teaching text of the exam is folded away."""
         encoding = getattr(sys.__stderr__, "encoding", None)  # Textual paints on this stream
@@ -111,7 +106,7 @@ class ExamwalkApp(App[None]):
 
     async def on_mount(self) -> None:
         """Listen for the system's wish to end, and open the first screen."""
-        self._end_on_signals()
+        end_on_signals(self._end)
         self.set_interval(TERMINAL_SECONDS, self._end_without_terminal)
         self.set_interval(FOLLOW_SECONDS, self._follow)
         if self.starting.kind == "open" and self.starting.path is not None:
@@ -295,7 +290,6 @@ class ExamwalkApp(App[None]):
         visit = self.visit
         if visit is None or not visit.held_elsewhere:
             return
-
         if visit.unsaved is not None:
             self.action_save()  # what stands here alone is first kept as a visit of its own
             return
@@ -340,21 +334,9 @@ class ExamwalkApp(App[None]):
             if isinstance(screen, Page) and screen.is_mounted:
                 screen.refresh_visit()
 
-    def _end_on_signals(self) -> None:
-        loop = asyncio.get_running_loop()
-        for name in ("SIGTERM", "SIGHUP"):
-            number = getattr(signal, name, None)
-            if number is None:
-                continue
-            try:
-                loop.add_signal_handler(number, partial(self._end, 128 + number))
-            except (NotImplementedError, RuntimeError, ValueError):
-                # Windows has no such handlers, nor has a loop outside the main thread.
-                return
-
     def _end(self, code: int) -> None:
         """End because the system wants it; every answer is on disk already."""
-        if not self._had_terminal or _has_terminal():
+        if not self._had_terminal or has_terminal():
             self.exit(return_code=code)
             return
         # Textual would wait for ever for a thread that can write no more.
@@ -364,78 +346,9 @@ class ExamwalkApp(App[None]):
         os._exit(code)
 
     def _end_without_terminal(self) -> None:
-        if self._had_terminal and not _has_terminal():
+        if self._had_terminal and not has_terminal():
             self._end(HUNG_UP)
 
     def _fatal_error(self) -> None:
         # Textual would print every local variable, patients' notes among them.
         self._close_messages_no_wait()
-
-
-def run(folder: Path, start: Start) -> int:
-    """Run the app in the terminal, where there is one, and return the exit code.
-
-    Args:
-        folder: where the visits are.
-        start: what to open with.
-    """
-    if not _has_terminal():
-        needs = say(
-            "the app needs a terminal to be typed in. Without one there are the commands:"
-            " examwalk --help."
-        )
-        print(f"examwalk: {needs}", file=sys.stderr)
-        return 1
-    for name in ("COLUMNS", "LINES"):
-        # Left behind by a shell or a library, they would outweigh every change of the window.
-        os.environ.pop(name, None)
-    return run_app(folder, start)
-
-
-def run_app(folder: Path, start: Start) -> int:
-    """Run the app, report a fault of its own in a sentence, and return the exit code."""
-    app = ExamwalkApp(folder, start)
-    failure: BaseException | None = None
-    try:
-        app.run()
-    except Exception as error:  # the last stop before the shell: everything is reported
-        failure = error
-    app.let_go()
-    failure = failure or app._exception
-    if failure is None:
-        return app.return_code or 0
-    print(_failure_words(app, _write_log(failure)), file=sys.stderr)
-    return 1
-
-
-def _has_terminal() -> bool:
-    """Say whether somebody may still be typing: the window can be closed without a signal."""
-    try:
-        return sys.__stdin__ is not None and os.isatty(sys.__stdin__.fileno())
-    except (OSError, ValueError):
-        return False
-
-
-def _write_log(failure: BaseException) -> Path | None:
-    """Write the traceback, without the values of variables, where only the user can read it."""
-    try:
-        folder = user_log_path("examwalk", ensure_exists=True)
-        path = folder / "failures.log"
-        descriptor = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
-        with os.fdopen(descriptor, "a", encoding="utf-8") as log:
-            log.write(
-                f"{local_now().isoformat()}\n{''.join(traceback.format_exception(failure))}\n"
-            )
-    except OSError:
-        return None
-    return path
-
-
-def _failure_words(app: ExamwalkApp, log: Path | None) -> str:
-    parts = [say("examwalk stopped because of a fault of its own.")]
-    if app.visit is not None:
-        saved = say("The visit is saved: {path}", path=app.visit.path)
-        parts.append(app.visit.unsaved or saved)
-    if log is not None:
-        parts.append(say("What happened is written in {path}", path=log))
-    return "\n".join(parts)

@@ -25,11 +25,10 @@ from examwalk.session.model import (
     Side,
     State,
 )
-from examwalk.session.version import Version
 from examwalk.tui.clock import Clock
 from examwalk.tui.drafts import Drafts
 from examwalk.tui.outlook import Outlook
-from examwalk.tui.visit_on_disk import VisitOnDisk
+from examwalk.tui.visit_on_disk import Opened, VisitOnDisk
 
 FINISHED = later(
     "This visit is finished, so nothing was changed. To go on, reopen it with f in the review or"
@@ -49,17 +48,8 @@ class OpenVisit(VisitOnDisk):
     one has it (``frozen`` says which). Whatever was changed is saved before the method returns.
     """
 
-    def __init__(
-        self,
-        path: Path,
-        loaded: LoadedProtocol,
-        session: Session,
-        now: Clock,
-        *,
-        version: Version | None,
-        protocol_note: str | None = None,
-    ) -> None:
-        super().__init__(path, loaded, session, now, version=version, protocol_note=protocol_note)
+    def __init__(self, path: Path, opened: Opened, now: Clock) -> None:
+        super().__init__(path, opened, now)
         self.trial_note: str | None = None
         """Says that nothing here is kept, where the visit only tries a protocol out."""
         self.differences: tuple[Difference, ...] | None = None

@@ -10,7 +10,9 @@ import time
 from pathlib import Path
 
 from examwalk.catalogues import choose_language
-from examwalk.tui.app import HUNG_UP, Start, run_app
+from examwalk.tui.app import Start
+from examwalk.tui.ending import HUNG_UP
+from examwalk.tui.running import run_app
 
 LOOKED_EACH_SECONDS = 0.5
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from random import Random
 from typing import Self
 
-from attrs import evolve
+from attrs import evolve, frozen
 
 from examwalk.files import SaveFailedError
 from examwalk.language import chosen_language, say
@@ -24,6 +24,18 @@ from examwalk.session.version import Version
 from examwalk.tui.clock import Clock
 
 
+@frozen
+class Opened:
+    """A visit as it was read or begun, and what it is read with."""
+
+    session: Session
+    loaded: LoadedProtocol
+    version: Version | None = None
+    """What stands in its file; nothing where none was written yet."""
+    protocol_note: str | None = None
+    """Says under which version it was examined, where it is read with another."""
+
+
 class VisitOnDisk:
     """One visit in memory and in its file.
 
@@ -31,29 +43,18 @@ class VisitOnDisk:
     tries again.
     """
 
-    def __init__(
-        self,
-        path: Path,
-        loaded: LoadedProtocol,
-        session: Session,
-        now: Clock,
-        *,
-        version: Version | None,
-        protocol_note: str | None = None,
-    ) -> None:
+    def __init__(self, path: Path, opened: Opened, now: Clock) -> None:
         self.path = path
-        self.loaded = loaded
-        self.session = session
+        self.loaded = opened.loaded
+        self.session = opened.session
         self.now = now
-        self.protocol_note = protocol_note
-        """Says under which version the visit was examined, where it is read with another."""
+        self.protocol_note = opened.protocol_note
         self.unsaved: str | None = None
         self.is_changed_elsewhere = False
         """Saving stopped because another window wrote the file since it was read."""
         self.hold: Hold | None = None
         """The right to change the file, where it was asked for."""
-        self._version = version
-        """What stands in the file as far as is known here; nothing before the first save."""
+        self._version = opened.version
         self._is_held_back = False
         self._has_saved = False
         self._lacks_protocol = False
@@ -78,7 +79,7 @@ class VisitOnDisk:
             patient=patient,
             protocol=ProtocolUsed(identity.id, identity.version, loaded.fingerprint),
         )
-        visit = cls(path_for(folder, session.id), loaded, session, now, version=None)
+        visit = cls(path_for(folder, session.id), Opened(session, loaded), now)
         visit._lacks_protocol = True
         visit.save()
         return visit
@@ -92,7 +93,7 @@ class VisitOnDisk:
         """
         session, version = read_version(path)
         loaded, note = protocol_for(session, path.parent, chosen_language())
-        return cls(path, loaded, session, now, version=version, protocol_note=note)
+        return cls(path, Opened(session, loaded, version, note), now)
 
     @classmethod
     def open_held(cls, path: Path, now: Clock, *, insist: bool = False) -> Self:
