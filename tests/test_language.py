@@ -6,6 +6,7 @@ The texts are read from the code itself, so that a new one without its translati
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from string import Formatter
 
@@ -16,6 +17,7 @@ from examwalk.catalogues import choose_language, known_languages, read_catalogue
 from examwalk.cli import main
 from examwalk.language import ENGLISH, chosen_language, later, say, say_count
 from examwalk.problems import UnusableFileError
+from source_trees import tree_of
 
 PACKAGE = Path(language.__file__).parent
 OTHERS = tuple(code for code in known_languages() if code != ENGLISH)
@@ -81,10 +83,15 @@ def passes_on(call: ast.Call) -> bool:
     return isinstance(call.args[0], ast.IfExp)
 
 
-def calls() -> Iterator[tuple[str, ast.Call]]:
-    """Yield every call that says something, with where it is."""
+@cache
+def calls() -> tuple[tuple[str, ast.Call], ...]:
+    """Return every call that says something, with where it is."""
+    return tuple(calls_in_the_package())
+
+
+def calls_in_the_package() -> Iterator[tuple[str, ast.Call]]:
     for path in sorted(PACKAGE.rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in ast.walk(tree_of(path)):
             if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
                 continue
             if node.func.id in TEXTS_AT and not passes_on(node):
@@ -124,7 +131,7 @@ def unsaid() -> Iterator[str]:
             name = path.relative_to(PACKAGE).as_posix()
             if name in FOR_AUTHORS | BEFORE_ALL_LANGUAGES | MARKUP:
                 continue
-            for text in prose_in(ast.parse(path.read_text(encoding="utf-8"))):
+            for text in prose_in(tree_of(path)):
                 if text.value not in NOT_FOR_USERS:
                     yield f"{name}:{text.lineno}: {text.value}"
 
