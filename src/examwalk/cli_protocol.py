@@ -74,6 +74,7 @@ def add_protocol_commands(
 
 
 def _list(options: argparse.Namespace) -> int:
+    from examwalk.protocol.identities import read_identity
     from examwalk.protocol.reading import read_protocol
 
     del options
@@ -83,7 +84,11 @@ def _list(options: argparse.Namespace) -> int:
     for path in (*own, *shipped_protocols()):
         try:
             refuse_taken_name(path)
-            identity = read_protocol(path, chosen_language()).protocol.identity
+            identity = (
+                read_protocol(path, chosen_language()).protocol.identity  # tells what is wrong
+                if path in own
+                else read_identity(path, chosen_language())
+            )
         except UnusableFileError as error:
             print(f"examwalk: {error.problems[0]}", file=sys.stderr)
             status = INPUT_AT_FAULT

@@ -6,6 +6,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from made_protocols import SMALL_FILE
+
 ROOT = Path(__file__).parents[2]
 CLOSED = """
 import sys
@@ -29,8 +31,8 @@ COMMANDS = {
     ),
     "what follows": ("", ("summary", "{example}")),
     "what follows, as data": ("", ("summary", "{example}", "--as", "json")),
-    "a check of a protocol": ("", ("protocol", "check", "short")),
-    "the figures": ("", ("protocol", "figures", "short", "--out", "{folder}/figures")),
+    "a check of a protocol": ("", ("protocol", "check", "{protocol}")),
+    "the figures": ("", ("protocol", "figures", "{protocol}", "--out", "{folder}/figures")),
     "the list of visits": ("", ("sessions", "--sessions", "{folder}")),
     "a comparison": ("", ("compare", "{example}", "{example}")),
 }
@@ -49,6 +51,13 @@ def run_closed(code: str, typed: str = "") -> subprocess.CompletedProcess[str]:
     )
 
 
+FIGURE = """
+[figures.sore-yes]
+view_box = [0, 0, 60, 40]
+alt = "A sore heel."
+[[figures.sore-yes.parts]]
+line = [[6, 4], [6, 36]]
+"""
 ONE_AFTER_THE_OTHER = """
 import io, json
 from examwalk.cli import main
@@ -62,9 +71,15 @@ for name, typed, arguments in json.load(sys.stdin):
 
 
 def test_commands_work_where_every_way_to_a_network_is_closed(tmp_path: Path):
-    example = ROOT / "sessions" / "heel-pain-right.toml"
+    protocol = tmp_path / "small.toml"
+    protocol.write_text(SMALL_FILE + FIGURE, encoding="utf-8")
+    named = {
+        "folder": tmp_path,
+        "example": ROOT / "sessions" / "heel-pain-right.toml",
+        "protocol": protocol,
+    }
     commands = [
-        (name, typed, [argument.format(folder=tmp_path, example=example) for argument in arguments])
+        (name, typed, [argument.format(**named) for argument in arguments])
         for name, (typed, arguments) in COMMANDS.items()
     ]
     ran = run_closed(ONE_AFTER_THE_OTHER, json.dumps(commands))
@@ -73,6 +88,7 @@ def test_commands_work_where_every_way_to_a_network_is_closed(tmp_path: Path):
     assert ended == list(COMMANDS)
     assert "REFUSED" not in ran.stderr
     assert "Traceback" not in ran.stderr
+    assert (tmp_path / "figures" / "sore-yes.svg").exists()
 
 
 def test_the_app_opens_takes_an_answer_and_closes_where_every_way_is_closed(tmp_path: Path):

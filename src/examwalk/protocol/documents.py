@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 from operator import itemgetter
 from pathlib import Path
 from typing import Any
@@ -166,12 +166,25 @@ def _files_of(path: Path) -> Sequence[Path]:
 
 def _read_part(file: Path) -> Part:
     text = decode(file, read_limited(file, LARGEST_FILE_BYTES))
-    part = Part(path=file, text=text, data=parse_toml(file, text))
+    part = Part(path=file, text=text, data=_parsed_once(file, text))
     too_deep = _first_too_deep(part.data)
     if too_deep is not None:
         message = f"this is nested more than {MOST_NESTED} levels deep; no protocol needs that."
         raise UnusableFileError([Problem(message, file, part.line(too_deep))])
     return part
+
+
+def _parsed_once(file: Path, text: str) -> Mapping[str, Any]:
+    try:
+        return _parsed(text)
+    except UnusableFileError:
+        return parse_toml(file, text)  # which says of this file what is wrong
+
+
+@lru_cache(maxsize=MOST_FILES)
+def _parsed(text: str) -> Mapping[str, Any]:
+    """Parse a text that was not just parsed: many protocols extend the same one."""
+    return parse_toml(Path(), text)
 
 
 def _first_too_deep(data: Mapping[str, Any]) -> KeyPath | None:

@@ -1,6 +1,7 @@
 """Reading a protocol: files, then shape, then meaning, with every problem reported at once."""
 
 from collections.abc import Mapping
+from functools import cached_property
 from pathlib import Path
 
 from attrs import frozen
@@ -23,8 +24,6 @@ class LoadedProtocol:
     """A protocol that passed all checks, in the words of one language, with what identifies it."""
 
     protocol: Protocol
-    fingerprint: str
-    """SHA-256 of the content, in hex; the same content has it in every language."""
     path: Path
     document: Document
     """What is written in it and in all that it extends, untranslated."""
@@ -34,6 +33,11 @@ class LoadedProtocol:
     """Its words in the language asked for; none where they are all taken as they are written."""
     files: tuple[Path, ...] = ()
     """What it was read from, its translations among them, with the folders they lie in."""
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """SHA-256 of the content, in hex; the same content has it in every language."""
+        return self.document.fingerprint
 
     @property
     def changes(self) -> tuple[Change, ...]:
@@ -97,7 +101,6 @@ def read_protocol(path: Path, language: str | None = None) -> LoadedProtocol:
         raise UnusableFileError(found)
     return LoadedProtocol(
         protocol=_in_words(document, extended.words) if extended.words else protocol,
-        fingerprint=document.fingerprint,
         path=path,
         document=document,
         base=extended.base,
