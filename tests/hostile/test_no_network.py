@@ -71,7 +71,8 @@ for name, typed, arguments in json.load(sys.stdin):
 
 
 def test_commands_work_where_every_way_to_a_network_is_closed(tmp_path: Path):
-    protocol = tmp_path / "small.toml"
+    protocol = tmp_path / "own" / "small.toml"
+    protocol.parent.mkdir()
     protocol.write_text(SMALL_FILE + FIGURE, encoding="utf-8")
     named = {
         "folder": tmp_path,
