@@ -104,19 +104,7 @@ def _parser() -> argparse.ArgumentParser:
     add_folder_option(parser)
     _add_language(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
-
-    new = commands.add_parser("new", help="begin a visit")
-    new.add_argument("--protocol", default="", metavar="NAME|PATH", help=PROTOCOL_HELP)
-    new.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
-    new.add_argument("--examiner", default="", metavar="INITIALS")
-    add_folder_option(new)
-    new.set_defaults(run=_new)
-
-    opened = commands.add_parser("open", help="go on with a visit")
-    opened.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
-    add_folder_option(opened)
-    opened.set_defaults(run=_open)
-
+    _add_commands_of_the_app(commands)
     add_summary_command(commands)
     add_records_commands(commands)
     add_signing_commands(commands)
@@ -133,6 +121,21 @@ def _parser() -> argparse.ArgumentParser:
         _add_language(command)
     add_protocol_commands(commands)
     return parser
+
+
+def _add_commands_of_the_app(
+    commands: "argparse._SubParsersAction[argparse.ArgumentParser]",
+) -> None:
+    new = commands.add_parser("new", help="begin a visit")
+    new.add_argument("--protocol", default="", metavar="NAME|PATH", help=PROTOCOL_HELP)
+    new.add_argument("--patient", default="", metavar="CODE", help="a code, never a name")
+    new.add_argument("--examiner", default="", metavar="INITIALS")
+    add_folder_option(new)
+    new.set_defaults(run=_new)
+    opened = commands.add_parser("open", help="go on with a visit")
+    opened.add_argument("file", type=Path, metavar="FILE", help=VISIT_HELP)
+    add_folder_option(opened)
+    opened.set_defaults(run=_open)
 
 
 def _add_language(parser: argparse.ArgumentParser) -> None:

@@ -32,6 +32,11 @@ def add_protocol_commands(
     """Add ``examwalk protocol …`` to the commands."""
     protocol = commands.add_parser("protocol", help="look at protocols")
     actions = protocol.add_subparsers(title="actions", metavar="ACTION", required=True)
+    _add_looking(actions)
+    _add_making(actions)
+
+
+def _add_looking(actions: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     listing = actions.add_parser("list", help="list the shipped protocols and your own")
     listing.set_defaults(run=_list)
     check = actions.add_parser(
@@ -53,6 +58,9 @@ def add_protocol_commands(
     )
     trying.add_argument("name", metavar="NAME|PATH", help=PROTOCOL_HELP)
     trying.set_defaults(run=_try)
+
+
+def _add_making(actions: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     figures = actions.add_parser("figures", help="write every figure, and a sheet of all")
     figures.add_argument("name", metavar="NAME|PATH", help=PROTOCOL_HELP)
     figures.add_argument("--out", type=Path, required=True, metavar="DIR")

@@ -111,26 +111,14 @@ def _visits(
 ) -> list[Visit]:
     """Read visits, each protocol once; anonymous ones in the order in which they began.
 
-    Anonymous ones are in the order in which they began.
-
     Raises:
         UnusableFileError: visits cannot be read or advised on, each with why, or the visits are
             refused.
     """
     from examwalk.reasoning.comparing import Visit
     from examwalk.report.anonymous import anonymous_visits
-    from examwalk.session.protocol_used import protocol_for
 
-    known: dict[tuple[ProtocolUsed, Path], tuple[LoadedProtocol, str | None]] = {}
-
-    def once(
-        session: Session, folder: Path, language: str | None
-    ) -> tuple[LoadedProtocol, str | None]:
-        key = (session.protocol, folder)
-        if key not in known:
-            known[key] = protocol_for(session, folder, language)
-        return known[key]
-
+    once = _each_protocol_once()
     visits, problems = [], list[Problem]()
     for path in paths:
         try:
@@ -148,3 +136,22 @@ def _visits(
     if why_not:
         raise UnusableFileError([Problem(why_not)])
     return visits
+
+
+def _each_protocol_once() -> Callable[
+    [Session, Path, str | None], tuple[LoadedProtocol, str | None]
+]:
+    """Return ``protocol_for`` with a memory: many visits are examined under the same one."""
+    from examwalk.session.protocol_used import protocol_for
+
+    known: dict[tuple[ProtocolUsed, Path], tuple[LoadedProtocol, str | None]] = {}
+
+    def once(
+        session: Session, folder: Path, language: str | None
+    ) -> tuple[LoadedProtocol, str | None]:
+        key = (session.protocol, folder)
+        if key not in known:
+            known[key] = protocol_for(session, folder, language)
+        return known[key]
+
+    return once

@@ -1,20 +1,22 @@
 """The drawing beside the teaching text: which figure it is, and where it has room."""
 
 import pytest
-from screen_text import an_app, begin_small_visit, keys, screen_text
+import small_exam
+from screen_text import screen_text
+from small_exam import NORMAL
 from small_protocol import SMALL
 
 from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.terminals import can_show_braille
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.shipped import read_shipped
-from examwalk.session.model import Place, Side
+from examwalk.session.model import Side
 from examwalk.tui.widgets.answers import Answers
 from examwalk.tui.widgets.drawing import Drawing
 from examwalk.tui.widgets.teaching import Teaching
 
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
-NORMAL, WIDE, LOW = (80, 24), (140, 45), (80, 18)
+WIDE, LOW = (140, 45), (80, 18)
 
 FIGURES = """
 [figures.resistance]
@@ -80,30 +82,11 @@ line = [[6, 4], [6, 36]]
 """A measure of the whole person that is drawn for the side that a choice before it names."""
 
 
-class exam:  # noqa: N801 (reads as a word in "async with exam(...)")
+class exam(small_exam.exam):  # noqa: N801 (reads as a word in "async with exam(...)")
     """The exam of a small visit with figures."""
 
     def __init__(self, folder, size=NORMAL, figures=FIGURES):
-        self.app = an_app(folder / "sessions")
-        self.folder, self.size, self.text = folder, size, SMALL + figures
-
-    async def __aenter__(self):
-        self.running = self.app.run_test(size=self.size)
-        self.pilot = await self.running.__aenter__()
-        begin_small_visit(self.app, self.folder, self.text)
-        await self.pilot.pause()
-        return self
-
-    async def __aexit__(self, *error):
-        return await self.running.__aexit__(*error)
-
-    async def press(self, *names):
-        await keys(self.pilot, *names)
-
-    async def at(self, test, side=LEFT):
-        self.app.screen._walk.go(Place(test, side))
-        self.app.screen.refresh_visit()
-        await self.pilot.pause()
+        super().__init__(folder, SMALL + figures, size)
 
     @property
     def region(self):

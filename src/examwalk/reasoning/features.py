@@ -141,17 +141,9 @@ def _from_effects(
     value = values[-1]
     trace = trace_of(feature, sure, values)
     found = tuple(_collision(feature, side, value, clash) for clash in clashes(feature, sure))
-    result = FeatureResult(
-        id=feature.id,
-        title=feature.title,
-        group=feature.group,
-        side=side,
-        status=FeatureStatus.RECOMMENDED,
-        value=value,
-        unit=feature.unit,
-        words=value_words(feature, value),
+    result = evolve(
+        result_without_reasons(feature, side, value, cut_of(feature, sure, value)),
         standing=standing_of(case.protocol, feature, trace),
-        cut=cut_of(feature, sure, value),
         trace=trace,
         findings=merged(step.findings for step in trace),
         missing=merged((missing, could_change(feature, acting))),
@@ -180,20 +172,32 @@ def applies_on(case: Case, feature: Feature, side: Side, settled: SettledFeature
 def _without_value(feature: Feature, side: Side, applies: Verdict) -> FeatureResult:
     waits = applies.is_unknown
     status = FeatureStatus.WAITING if waits else FeatureStatus.NOT_APPLICABLE
+    result = result_without_reasons(feature, side, None, 0, status)
+    return evolve(result, findings=applies.findings, missing=applies.missing)
+
+
+def result_without_reasons(
+    feature: Feature,
+    side: Side,
+    value: Value | None,
+    cut: float,
+    status: FeatureStatus = FeatureStatus.RECOMMENDED,
+) -> FeatureResult:
+    """Make the result of a feature before anything is said of how it came about."""
     return FeatureResult(
         id=feature.id,
         title=feature.title,
         group=feature.group,
         side=side,
         status=status,
-        value=None,
+        value=value,
         unit=feature.unit,
-        words=say(STATUS_WORDS[status]),
+        words=say(STATUS_WORDS[status]) if value is None else value_words(feature, value),
         standing=None,
-        cut=0,
+        cut=cut,
         trace=(),
-        findings=applies.findings,
-        missing=applies.missing,
+        findings=(),
+        missing=(),
     )
 
 
@@ -259,7 +263,7 @@ def _set_back(
     result: FeatureResult,
     other: FeatureResult,
     exclusion: Exclusion,
-) -> tuple[FeatureResult, tuple[Collision, ...]]:
+) -> Outcome:
     start = feature.start if isinstance(feature.start, str) else float(feature.start)
     step = TraceStep(
         rule="",
@@ -273,21 +277,6 @@ def _set_back(
         basis=exclusion.basis,
         through=other.through,
     )
-    collision = Collision(
-        feature=feature.id,
-        title=feature.title,
-        side=result.side,
-        says=say(
-            "{wanted} is wanted, but {feature} ({value}) excludes it: {because}",
-            wanted=result.words,
-            feature=other.title,
-            value=other.words,
-            because=exclusion.because,
-        ),
-        stands=step.after,
-        rules=tuple(past.rule for past in (*other.trace, *result.trace) if past.changed),
-        needs_decision=True,
-    )
     trace = (*result.trace, step)
     changed = evolve(
         result,
@@ -298,7 +287,27 @@ def _set_back(
         findings=merged((result.findings, other.findings)),
         through=merged((result.through, other.through)),
     )
-    return changed, (collision,)
+    return changed, (_collision_with(other, result, exclusion, stands=step.after),)
+
+
+def _collision_with(
+    other: FeatureResult, result: FeatureResult, exclusion: Exclusion, stands: str
+) -> Collision:
+    return Collision(
+        feature=result.id,
+        title=result.title,
+        side=result.side,
+        says=say(
+            "{wanted} is wanted, but {feature} ({value}) excludes it: {because}",
+            wanted=result.words,
+            feature=other.title,
+            value=other.words,
+            because=exclusion.because,
+        ),
+        stands=stands,
+        rules=tuple(past.rule for past in (*other.trace, *result.trace) if past.changed),
+        needs_decision=True,
+    )
 
 
 def _match_across_pair(

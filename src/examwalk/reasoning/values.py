@@ -8,18 +8,24 @@ from collections.abc import Iterable, Mapping
 
 from attrs import frozen
 
-from examwalk.language import say
 from examwalk.protocol.feature_model import Feature
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.conditions_met import SettledFeatures
 from examwalk.reasoning.effects import effects_on
-from examwalk.reasoning.features import NOTHING_ORDERED, Ordered, applies_on, cut_of, excluding
+from examwalk.reasoning.features import (
+    NOTHING_ORDERED,
+    Ordered,
+    applies_on,
+    cut_of,
+    excluding,
+    result_without_reasons,
+)
 from examwalk.reasoning.memory import Memory, memory_of
 from examwalk.reasoning.pairing import pulled, target_of_pair
 from examwalk.reasoning.places import FeatureAt, sides_of
-from examwalk.reasoning.results import STATUS_WORDS, FeatureResult, FeatureStatus, Truth
-from examwalk.reasoning.settling import Acting, Value, in_order, settle, value_words
+from examwalk.reasoning.results import FeatureResult, FeatureStatus, Truth
+from examwalk.reasoning.settling import Acting, Value, in_order, settle
 from examwalk.session.model import BOTH_FEET, Place, Side
 
 CautionAt = tuple[str, Side]
@@ -198,25 +204,8 @@ def _bare(
     status: FeatureStatus = FeatureStatus.RECOMMENDED,
 ) -> FeatureResult:
     """Make a result without its reasons, the same object for the same value."""
-    return memory.kept(
-        ("bare", feature.id, side, value, cut, status),
-        (),
-        lambda: FeatureResult(
-            id=feature.id,
-            title=feature.title,
-            group=feature.group,
-            side=side,
-            status=status,
-            value=value,
-            unit=feature.unit,
-            words=say(STATUS_WORDS[status]) if value is None else value_words(feature, value),
-            standing=None,
-            cut=cut,
-            trace=(),
-            findings=(),
-            missing=(),
-        ),
-    )
+    key = ("bare", feature.id, side, value, cut, status)
+    return memory.kept(key, (), lambda: result_without_reasons(feature, side, value, cut, status))
 
 
 def _as_ordered(

@@ -51,8 +51,13 @@ def comparison_page(comparison: Comparison, *, anonymous: bool = False) -> Page:
         )
         for number, one in enumerate(comparison.visits, 1)
     )
-    invented = any(one.session.invented for one in comparison.visits)
     made_up = ((say("Note"), say("invented patient, for teaching and tests")),)
+    invented = made_up if any(one.session.invented for one in comparison.visits) else ()
+    means = (
+        say("The first visit is compared with the last."),
+        examiners_words(comparison),
+        held_back_words(comparison),
+    )
     running = say("Patient {code}", code=last.session.patient or "—")
     if anonymous:
         year = comparison.visits[0].session.started.year
@@ -63,17 +68,8 @@ def comparison_page(comparison: Comparison, *, anonymous: bool = False) -> Page:
         title=say("Comparison of visits"),
         running=running,
         standing=say("The last visit is still open") if still_open else say("Visits compared"),
-        standing_means=" ".join(
-            filter(
-                None,
-                (
-                    say("The first visit is compared with the last."),
-                    examiners_words(comparison),
-                    held_back_words(comparison),
-                ),
-            )
-        ),
-        facts=(*visits, *(made_up if invented else ())),
+        standing_means=" ".join(filter(None, means)),
+        facts=(*visits, *invented),
         sections=tuple(one for one in _sections(comparison, anonymous) if one.blocks),
         closing=f"{say(LAST_WORD)} {last.protocol.identity.disclaimer}",
     )
