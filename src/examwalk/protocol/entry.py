@@ -54,6 +54,11 @@ def read_number(test: Test, typed: str) -> Entry:
     return Entry(value=value, doubt=_doubt(test, number))
 
 
+def as_recorded(value: float) -> Number:
+    """Return a number as an answer holds it: without a fraction where it has none."""
+    return int(value) if value == int(value) else value
+
+
 def typed_after(typed: str, key: str) -> str:
     """Return what stands in a number field after one more key.
 

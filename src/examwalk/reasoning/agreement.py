@@ -102,8 +102,7 @@ def _from_figure(figures: _Figures, figure: Reliability) -> tuple[Repeat, str] |
         error = _error(figures, figure)
         if error is None:
             return None
-        number = f"{say_decimal(f'{error:.3g}')} {figures.test.unit}".strip()
-        return _remeasured(figures, error), say("error of measurement {error}", error=number)
+        return _remeasured(figures, error)
     if figure.coefficient is None:
         return None
     kappa = float(figure.coefficient)
@@ -177,19 +176,22 @@ def _errors(figures: _Figures, figure: Reliability) -> Iterator[float]:
 def _from_assumption(figures: _Figures, assumed: AssumedAgreement) -> tuple[Repeat | None, str]:
     if figures.test.kind is Kind.MEASURE:
         error = float(assumed.error_in_steps or 0) * figures.test.step
-        number = f"{say_decimal(f'{error:.3g}')} {figures.test.unit}".strip()
-        return _remeasured(figures, error), say("error of measurement {error}", error=number)
+        return _remeasured(figures, error)
     kappa = float(1 if assumed.weighted_kappa is None else assumed.weighted_kappa)
     repeat = _regraded(figures, kappa, Coefficient.LINEAR_KAPPA, {})
     return repeat, say("weighted kappa {value}", value=short_number(kappa))
 
 
-def _remeasured(figures: _Figures, error: float) -> Remeasured:
+def _remeasured(figures: _Figures, error: float) -> tuple[Remeasured, str]:
     test, answer = figures.test, figures.answer
     assert isinstance(answer, int | float)
     assert test.hard is not None
     low, high = test.hard
-    return Remeasured(float(answer), error, float(test.step), float(low), float(high))
+    number = f"{say_decimal(f'{error:.3g}')} {test.unit}".strip()
+    return (
+        Remeasured(float(answer), error, float(test.step), float(low), float(high)),
+        say("error of measurement {error}", error=number),
+    )
 
 
 def _regraded(

@@ -6,6 +6,7 @@ from decimal import Decimal
 from attrs import frozen
 
 from examwalk.language import say
+from examwalk.protocol.entry import as_recorded
 from examwalk.protocol.feature_model import Feature, FeatureKind
 from examwalk.protocol.wording import MINUS, number_words
 from examwalk.reasoning.results import Collision, FeatureResult, FeatureStatus, Summary
@@ -65,7 +66,7 @@ def read_amount(feature: Feature, typed: str) -> Reading:
     if value % Decimal(str(feature.step)):
         refusal = say("{typed} lies between two steps: {range}.", typed=typed, range=wanted)
         return Reading(refusal=refusal)
-    return Reading(int(value) if value == int(value) else float(value))
+    return Reading(as_recorded(float(value)))
 
 
 def has_changed_since(result: FeatureResult, decision: Decision) -> bool:

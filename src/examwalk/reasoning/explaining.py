@@ -40,7 +40,7 @@ from examwalk.reasoning.values import values_after, values_of
 from examwalk.session.model import BOTH_FEET, Answer, Place, Side
 
 MOST_TURNED = 3
-"""How many effects are turned at once, before it is said that no so few lead to a value."""
+"""At most so many effects are turned at once; if no so few lead to a value, no way is told."""
 MOST_WAYS = 6
 MOST_INSTEAD = 5
 MOST_SETS_OF_CONDITIONS = 12

@@ -77,9 +77,10 @@ def lacking(
     needed = _how_many(condition, len(inside), wanted) - (len(inside) - len(parts))
     if len(parts) == 1:
         return parts[0]
-    alone = [part.parts[0] if len(part.parts) == 1 else part for part in parts]
-    flat = _flattened(parts) if needed == len(parts) else tuple(alone)
-    return Lacking(flat, len(flat) if needed == len(parts) else needed)
+    if needed == len(parts):
+        flat = _flattened(parts)
+        return Lacking(flat, len(flat))
+    return Lacking(tuple(one.parts[0] if len(one.parts) == 1 else one for one in parts), needed)
 
 
 def _how_many(condition: Condition, parts: int, wanted: bool) -> int:

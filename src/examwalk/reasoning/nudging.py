@@ -8,6 +8,7 @@ from enum import Enum
 
 from attrs import frozen
 
+from examwalk.protocol.entry import as_recorded
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.agreement import Origin, agreement_at
@@ -81,8 +82,8 @@ def _moved_numbers(
     for direction in (-1, 1):
         moved = round(min(max(answer + direction * amount, low), high), 6)
         if moved != answer:
-            whole = int(moved) if moved == int(moved) else moved
-            yield Nudge(place, answer, whole, size, round(amount, 6), direction > 0)
+            after = as_recorded(moved)
+            yield Nudge(place, answer, after, size, round(amount, 6), direction > 0)
 
 
 def _error(

@@ -11,6 +11,7 @@ from itertools import islice, product
 from attrs import frozen
 
 from examwalk.protocol.condition_model import COMPARISONS, Condition
+from examwalk.protocol.entry import as_recorded
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answers_of
@@ -122,13 +123,13 @@ class _Search:
         while abs(round((doing - failing) / test.step)) > 1:
             steps = round((doing - failing) / test.step) // 2
             middle = round(failing + steps * test.step, 6)
-            if self._try({place: _plain(middle)}):
+            if self._try({place: as_recorded(middle)}):
                 doing = middle
             else:
                 failing = middle
             if self.tries_left <= 0:
                 break
-        return _plain(doing)
+        return as_recorded(doing)
 
 
 def possible_answers(protocol: Protocol, test: Test, now: Answer | None) -> Iterator[Answer]:
@@ -168,7 +169,7 @@ def _numbers(protocol: Protocol, test: Test, now: Answer | None) -> Iterator[int
     spread = (high - low) / STEPS_OF_A_RANGE
     steps = (round(number * spread / test.step) * test.step for number in range(STEPS_OF_A_RANGE))
     near |= {low + step for step in steps} | {high}
-    values = {_plain(round(value, 6)) for value in near if low <= value <= high}
+    values = {as_recorded(round(value, 6)) for value in near if low <= value <= high}
     here = now if isinstance(now, int | float) else sum(test.usual or test.hard) / 2
     yield from sorted(values - {now}, key=lambda value: (abs(value - here), value))
 
@@ -181,7 +182,3 @@ def _limits(protocol: Protocol, name: str) -> Iterator[float]:
                     limit = getattr(part, comparison)
                     if isinstance(limit, int | float) and not isinstance(limit, bool):
                         yield limit
-
-
-def _plain(value: float) -> int | float:
-    return int(value) if value == int(value) else value

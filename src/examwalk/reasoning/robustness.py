@@ -23,6 +23,8 @@ from examwalk.reasoning.consequences import (
 )
 from examwalk.reasoning.features import NOTHING_ORDERED, Ordered
 from examwalk.reasoning.nudging import Nudge, nudges
+from examwalk.reasoning.results import Truth
+from examwalk.reasoning.settling import Value
 from examwalk.reasoning.values import Values, reached_from, values_after, values_of
 from examwalk.session.model import Place, Side
 
@@ -111,14 +113,14 @@ class Trial:
         self._before = values_of(case, ordered)
         self.nudges = nudges(case)
         """What is moved, one after the other."""
-        self._after: list[tuple[Nudge, Case, Values]] = []
+        self._after: list[_Moved] = []
 
     def single(self) -> Iterator[Tried]:
         """Yield what each move does, also where that is nothing, as far as not done before."""
         for nudge in self.nudges[len(self._after) :]:
             case = self._case.with_changes({nudge.place: nudge.after})
             values = values_after(self._before, case, (nudge.place,), self._ordered)
-            self._after.append((nudge, case, values))
+            self._after.append(_Moved(nudge, case, values))
             yield Tried((nudge,), consequences(self.protocol, self._before, values))
 
     def pairs(self) -> Iterator[Tried]:
@@ -131,7 +133,7 @@ class Trial:
         protocol = self.protocol
         reach = {nudge.place: reached_from(protocol, nudge.place) for nudge in self.nudges}
         for one, other in combinations(self._after, 2):
-            pair = (one[0], other[0])
+            pair = (one.nudge, other.nudge)
             first, second = (nudge.place for nudge in pair)
             if first == second:
                 continue
@@ -145,12 +147,10 @@ class Trial:
         places = [nudge.place for nudge in self.nudges]
         return sum(first != second for first, second in combinations(places, 2))
 
-    def _together(
-        self, one: tuple[Nudge, Case, Values], other: tuple[Nudge, Case, Values]
-    ) -> Consequences:
-        nudge, _, alone = other
-        case = one[1].with_changes({nudge.place: nudge.after})
-        values = values_after(one[2], case, (nudge.place,), self._ordered)
+    def _together(self, one: "_Moved", other: "_Moved") -> Consequences:
+        nudge = other.nudge
+        case = one.case.with_changes({nudge.place: nudge.after})
+        values = values_after(one.values, case, (nudge.place,), self._ordered)
         found = consequences(self.protocol, self._before, values)
         if found.is_nothing:
             return found
@@ -159,16 +159,29 @@ class Trial:
             features=tuple(
                 change
                 for change in found.features
-                for at in ((change.id, change.side),)
-                if change.value_after not in (one[2].features[at].value, alone.features[at].value)
+                if change.value_after not in (one.value_of(change), other.value_of(change))
             ),
             cautions=tuple(
                 change
                 for change in found.cautions
-                for at in ((change.id, change.side),)
-                if change.after not in (one[2].cautions[at], alone.cautions[at])
+                if change.after not in (one.truth_of(change), other.truth_of(change))
             ),
         )
+
+
+@frozen(eq=False)
+class _Moved:
+    """One finding moved, and the values that then come out."""
+
+    nudge: Nudge
+    case: Case
+    values: Values
+
+    def value_of(self, change: FeatureShift) -> Value | None:
+        return self.values.features[change.id, change.side].value
+
+    def truth_of(self, change: CautionShift) -> Truth:
+        return self.values.cautions[change.id, change.side]
 
 
 def robustness_of(case: Case, ordered: Ordered = NOTHING_ORDERED) -> Robustness:

@@ -12,6 +12,8 @@ from typing import Any
 
 from attrs import evolve, frozen
 
+from examwalk.protocol.condition_model import Condition
+from examwalk.protocol.entry import as_recorded
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answers_of
@@ -39,11 +41,12 @@ class Together:
 
     def __call__(self, case: Supposed) -> Verdict:
         """Say whether they all do so, given these suppositions."""
-        return conjunction(
-            verdict if holds else negation(verdict)
-            for condition, side, holds in self.wanted
-            for verdict in (case.verdict(condition, side, case.open_features),)
-        )
+
+        def judged(condition: Condition, side: Side, holds: bool) -> Verdict:
+            verdict = case.verdict(condition, side, case.open_features)
+            return verdict if holds else negation(verdict)
+
+        return conjunction(judged(*one) for one in self.wanted)
 
 
 @frozen
@@ -276,8 +279,7 @@ def _settled(protocol: Protocol, test: Test, supposition: Supposition) -> Suppos
 
 def _answer(supposition: str | Interval | Chosen) -> Answer:
     if isinstance(supposition, Interval):
-        low = supposition.low
-        return int(low) if low == int(low) else low
+        return as_recorded(supposition.low)
     if isinstance(supposition, Chosen):
         return tuple(sorted(supposition.included))
     return supposition

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
+from examwalk.protocol.entry import as_recorded
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.consequences import Consequences, Rank, consequences, rank_of
@@ -104,7 +105,7 @@ class Unanswered:
         """Return the last number that does the same as the first one, and the next."""
         low, high = between
         while (steps := round((high - low) / test.step)) > 1:
-            middle = _plain(low + steps // 2 * test.step)
+            middle = as_recorded(round(low + steps // 2 * test.step, 6))
             if self._with(place, middle) == found:
                 low = middle
             else:
@@ -132,8 +133,3 @@ def in_order_of_worth(
 
 def _numbers(answers: Sequence[Answer]) -> Iterator[float]:
     return (answer for answer in answers if isinstance(answer, int | float))
-
-
-def _plain(value: float) -> float:
-    value = round(value, 6)
-    return int(value) if value == int(value) else value

@@ -150,7 +150,7 @@ class ExamWalk:
             before = self._standing(here)
             for place in places:
                 self.visit.not_done(place, reason)
-            self._settled(*places, before=before)
+            self._after_recording(*places, before=before)
 
     def tell(self, sentence: str) -> None:
         """Say what was done to the visit by others than the walk."""
@@ -268,7 +268,7 @@ class ExamWalk:
         with self.visit.one_save():
             if self.visit.answer(self.here, answer):
                 self.fresh = self._raised() - raised
-                self._settled(self.here, before=before)
+                self._after_recording(self.here, before=before)
             else:
                 self._refuse(self.visit.frozen)
 
@@ -284,7 +284,7 @@ class ExamWalk:
         """Return what stands at a place in words, or nothing while it is open."""
         return self.visit.answer_at(place) if is_settled(self.visit.session, place) else ""
 
-    def _settled(self, *places: Place, before: str) -> None:
+    def _after_recording(self, *places: Place, before: str) -> None:
         """Say what was recorded, and what stood there before, and go on."""
         for place in places:
             self.visit.drafts.drop(place)
