@@ -3,6 +3,7 @@
 import json
 import re
 from collections.abc import Iterator
+from html import unescape
 from itertools import pairwise
 from pathlib import Path
 
@@ -18,16 +19,19 @@ from examwalk.protocol.condition_model import Condition
 from examwalk.protocol.feature_model import AcrossPair, Effect
 from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import read_protocol
+from examwalk.protocol.shipped import read_shipped
+from examwalk.protocol.word_places import words_in
 from examwalk.reasoning.fitting import misfits
 from examwalk.reasoning.summary import summarise
 from examwalk.report.data import summary_data
 from examwalk.report.fhir_bundle import fhir_bundle
+from examwalk.report.pages import told_about, written
 from examwalk.report.protocol_text import protocol_text
 from examwalk.report.text import summary_text
 from examwalk.session.folder import code_doubts
 from examwalk.session.model import Finding, Place, Session, Side
 from examwalk.session.storing import from_toml, read_session
-from german import OnlyKnown, english_on
+from german import TELLING, OnlyKnown, english_on
 from made_protocols import amount, made, rule
 
 ROOT = Path(__file__).parents[2]
@@ -212,3 +216,54 @@ def numbers_in(value: object) -> list[float]:
     if isinstance(value, list):
         return [number for part in value for number in numbers_in(part)]
     return [value] if isinstance(value, int | float) else []
+
+
+SHORT = read_shipped(find_protocol("short"), "de").protocol
+SAME_IN_BOTH = r"Shore A [\d–]+|Hallux valgus"
+OF_THE_SHORT = " ".join(
+    " ".join(path.read_text(encoding="utf-8").split())
+    for folder in ("adult", "short")
+    for path in (ROOT / "protocols" / folder / "translations").rglob("*.toml")
+)
+ENGLISH_OF_SHORT = {
+    one.text
+    for one in words_in(read_shipped(find_protocol("short")).document.data)
+    if len(one.text) > TELLING and not re.fullmatch(SAME_IN_BOTH, one.text)
+}
+
+
+def short_visit(name: str) -> Session:
+    """Return what the short examination would have found of an example's patient."""
+    found = (one for one in EXAMPLES[name].findings if one.place.test in SHORT.tests_by_id)
+    return evolve(EXAMPLES[name], findings=tuple(found), about="", decisions=())
+
+
+@pytest.mark.parametrize("kind", ["record", "order", "patient"])
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_page_of_a_short_examination_has_an_english_word_or_a_decimal_point(name, kind):
+    text = " ".join(written(told_about(SHORT, short_visit(name)), kind, "html").split())
+    text = unescape(re.sub("<style>.*?</style>|<meta[^>]*>|<[^>]*>", " ", text))
+    text = " ".join(text.replace(SHORT.identity.version, "").split())
+    assert english_on(text, WORDS, OF_THE_SHORT) == []
+    text = text.rpartition(" Quellen ")[0] or text  # what is cited keeps its own language
+    assert [one for one in ENGLISH_OF_SHORT if one in text] == []
+    assert re.findall(r"(?<![\d.])\d+\.\d+(?![\d.])", text) == []
+    assert kind == "patient" or re.search(r"\d,\d", text)
+
+
+def test_english_words_of_the_short_protocol_would_be_found():
+    short = read_shipped(find_protocol("short")).protocol
+    text = " ".join(
+        written(told_about(short, short_visit("insensate-feet")), "order", "text").split()
+    )
+    assert len([one for one in ENGLISH_OF_SHORT if one in text]) > 5
+
+
+def test_where_a_statement_comes_from_is_marked_in_german():
+    text = " ".join(
+        written(told_about(SHORT, short_visit("insensate-feet")), "record", "text").split()
+    )
+    sources = text[text.index("Quellen ---") :]
+    assert "veröffentlicht: Redmond, 2008" in sources
+    assert re.search(r"\] Festlegung dieses Protokolls -", sources)
+    assert re.search(r"\] aus dem Gedächtnis -", sources)

@@ -51,10 +51,15 @@ def basis_words(protocol: Protocol, basis: Sequence[str]) -> str:
         source = protocol.sources.get(source_id)
         if source is None:
             parts.append(source_id)
-        elif source.mark.value.casefold() in source.cite.casefold():
+            continue
+        mark, cite = say(MARK_WORDS[source.mark]), source.cite.casefold()
+        if mark.casefold() in cite:
             parts.append(source.cite)
+        elif source.mark is not SourceMark.PUBLISHED and source.mark.value in cite:
+            # It is no citation: it says in the protocol's language what the mark says in this one.
+            parts.append(mark)
         else:
-            parts.append(f"{say(MARK_WORDS[source.mark])}: {source.cite}")
+            parts.append(f"{mark}: {source.cite}")
     return "; ".join(parts)
 
 
