@@ -198,6 +198,17 @@ class TestSafety:
         assert len(urgent) > 8
         assert [one.id for one in urgent if not re.search("now|today", one.for_patient)] == []
 
+    def test_what_is_urgent_says_whom_to_call_and_an_emergency_never_waits_for_us(self):
+        call = "If you have no date for it yet, call us."
+        for session in (COLLAPSING, INSENSATE):
+            said = section(page_of(session), READ_FIRST).splitlines()
+            assert [line for line in said if call in line] == [
+                line for line in said if line.startswith("How soon: ")
+            ]
+        emergency = visit(normal_but({"alarm-signs": ("cold-pale-foot",)}))
+        assert call not in section(page_of(emergency), READ_FIRST)
+        assert "How soon: Emergency" in section(page_of(emergency), READ_FIRST)
+
     def test_an_emergency_leaves_no_device_to_wear(self):
         page = page_of(visit(normal_but({"alarm-signs": ("cold-pale-foot",)})))
         assert "Go to a hospital now." in section(page, READ_FIRST)

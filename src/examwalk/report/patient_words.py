@@ -63,6 +63,9 @@ def cautions_for_patient(told: Told) -> Iterator[Said]:
         text = told.protocol.cautions_by_id[raised.id].for_patient or raised.title
         if raised.urgency in pressing:
             text = f"{text}\n{say('How soon: {urgency}', urgency=raised.urgency_words)}"
+        if raised.urgency in pressing[1:]:
+            # What is most urgent waits for no call to the clinic.
+            text = f"{text}. {say('If you have no date for it yet, call us.')}"
         yield raised.side, text
 
 
