@@ -118,8 +118,11 @@ _PATIENT = """
 .patient .columns-2 thead th:first-child { width: auto; }
 .patient .blank { margin: .9em 0; }
 @media print {
-  .patient { font-size: 14pt; line-height: 1.4; }
+  .patient { font-size: 14pt; line-height: 1.3; }
+  .patient h2 { margin: .8em 0 .3em; }
+  .patient td, .patient th { padding: .1em .5em; }
   .patient main { max-width: none; }
+  .patient li { margin: .25em 0; }
   .patient li, .patient .blank { break-inside: avoid; }
   .patient .strong { break-after: avoid; }
   .patient .signing p { margin-top: 1em; }
