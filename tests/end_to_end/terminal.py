@@ -30,6 +30,7 @@ _SETTINGS = """
 set -g status off
 set -g default-terminal screen-256color
 set -g remain-on-exit off
+set -g set-clipboard on
 """
 _SCRIPT = """
 sh -c 'echo $$ >"$0"; exec "$@"' {pid} {command}
@@ -107,6 +108,10 @@ class Terminal:
     def mode(self, name: str) -> str:
         """Return what tmux knows of the window, for example ``alternate_on``."""
         return self._tmux("display-message", "-p", f"#{{{name}}}").strip()
+
+    def clipboard(self) -> str:
+        """Return what the app has put into the clipboard, as tmux keeps it."""
+        return self._tmux("list-buffers")
 
     def wait_for(self, *texts: str) -> str:
         """Return the screen once all these texts are on it; do not wait for an app that ends."""
