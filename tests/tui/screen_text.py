@@ -33,6 +33,17 @@ def an_app(folder: Path, start: Start | None = None) -> ExamwalkApp:
     return ExamwalkApp(folder, start, ticking_clock(), random.Random(1))
 
 
+def starting_with(show: Callable[[], None], app: ExamwalkApp) -> ExamwalkApp:
+    """Let an app show another screen first, where a test never looks at the start."""
+
+    def show_first() -> None:
+        del app.show_start
+        show()
+
+    app.show_start = show_first  # type: ignore[method-assign]
+    return app
+
+
 def begin_small_visit(app: ExamwalkApp, folder: Path, text: str = SMALL) -> None:
     """Begin a visit under the small protocol and show its exam."""
     app.begin_visit(small_protocol(folder, text), "P-0042", "AB")

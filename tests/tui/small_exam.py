@@ -1,6 +1,6 @@
 """The exam of a visit under the small protocol, to press keys in and to look at."""
 
-from screen_text import an_app, begin_small_visit, keys, screen_text
+from screen_text import an_app, begin_small_visit, keys, screen_text, starting_with
 from small_protocol import SMALL
 
 from examwalk.session.model import Place, Side
@@ -17,9 +17,9 @@ class exam:  # noqa: N801 (reads as a word in "async with exam(...)")
         self.folder, self.text, self.size = folder, text, size
 
     async def __aenter__(self):
+        starting_with(lambda: begin_small_visit(self.app, self.folder, self.text), self.app)
         self.running = self.app.run_test(size=self.size)
         self.pilot = await self.running.__aenter__()
-        begin_small_visit(self.app, self.folder, self.text)
         await self.pilot.pause()
         return self
 

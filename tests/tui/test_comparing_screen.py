@@ -7,7 +7,7 @@ from functools import partial
 import pytest
 from attrs import evolve
 from ordering_protocol import CALM, LEFT, ORDERING, RIGHT, WHOLE, a_session
-from screen_text import an_app, keys, screen_text
+from screen_text import an_app, keys, screen_text, starting_with
 from small_protocol import small_protocol
 
 from examwalk.session.folder import keep_protocol, path_for
@@ -79,9 +79,12 @@ async def compared(folder, path, size=(80, 24)):
 async def compared_from_summary(folder, path, size=(80, 24)):
     """Ask for the comparison of the visit in a file from its summary."""
     app = an_app(folder)
-    async with app.run_test(size=size) as pilot:
+
+    def show() -> None:
         app.open_visit(path)
         app.show_summary()
+
+    async with starting_with(show, app).run_test(size=size) as pilot:
         await settle(pilot)
         await keys(pilot, "c")
         await settle(pilot)

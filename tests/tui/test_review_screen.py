@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from ordering_protocol import CALM, LEFT, RIGHT, a_visit
-from screen_text import an_app, keys, screen_text, type_text
+from screen_text import an_app, keys, screen_text, starting_with, type_text
 
 from examwalk.session.model import Place
 from examwalk.session.storing import read_session
@@ -29,9 +29,12 @@ IMPOSSIBLE = ("crosscheck", "no-strength-but-easy", LEFT)
 @asynccontextmanager
 async def review_of(folder, answers, size=(80, 24)):
     app = an_app(folder)
-    async with app.run_test(size=size) as pilot:
+
+    def show() -> None:
         app.visit = a_visit(folder, answers)
         app.show_review()
+
+    async with starting_with(show, app).run_test(size=size) as pilot:
         await pilot.pause()
         yield app, pilot
 

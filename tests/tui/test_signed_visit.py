@@ -4,7 +4,7 @@ from contextlib import asynccontextmanager
 
 import pytest
 from ordering_protocol import CALM, LEFT, a_visit
-from screen_text import an_app, keys, screen_text, type_text
+from screen_text import an_app, keys, screen_text, starting_with, type_text
 
 from examwalk.catalogues import choose_language
 from examwalk.session.model import AmendmentKind, Ordered, Place, Side
@@ -22,10 +22,13 @@ ANSWERS = {**CALM, ("jack", LEFT): "easy"}
 @asynccontextmanager
 async def finished_visit(folder, size=(80, 24), answers=ANSWERS):
     app = an_app(folder)
-    async with app.run_test(size=size) as pilot:
+
+    def show() -> None:
         app.visit = a_visit(folder, answers)
         app.visit.finish()
         app.show_summary()
+
+    async with starting_with(show, app).run_test(size=size) as pilot:
         await pilot.pause()
         yield app, pilot
 

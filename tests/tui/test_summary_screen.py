@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from ordering_protocol import CALM, COLLIDING, LEFT, RIGHT, WHOLE, a_visit
-from screen_text import an_app, keys, screen_text, type_text
+from screen_text import an_app, keys, screen_text, starting_with, type_text
 
 from examwalk.cli import main
 from examwalk.files import SaveFailedError
@@ -26,9 +26,12 @@ HOSTILE = "[/] [@click=app.quit] \x1b]2;x\x07 \x9b \u202e"
 @asynccontextmanager
 async def summary_of(folder, answers, size=(80, 24)):
     app = an_app(folder)
-    async with app.run_test(size=size) as pilot:
+
+    def show() -> None:
         app.visit = a_visit(folder, answers)
         app.show_summary()
+
+    async with starting_with(show, app).run_test(size=size) as pilot:
         await pilot.pause()
         yield app, pilot
 

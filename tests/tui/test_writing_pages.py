@@ -8,7 +8,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from ordering_protocol import CALM, LEFT, a_visit
-from screen_text import an_app, keys, screen_text, type_text
+from screen_text import an_app, keys, screen_text, starting_with, type_text
 
 from examwalk.cli import main
 from examwalk.report.pages import KIND_NAMES, PAGES
@@ -37,9 +37,12 @@ needs_browser = pytest.mark.skipif(not can_print(), reason="no Chromium, Chrome 
 @asynccontextmanager
 async def pages_of(folder: Path, answers=CUSTOM, size=(80, 24), key="s"):
     app = an_app(folder)
-    async with app.run_test(size=size) as pilot:
+
+    def show() -> None:
         app.visit = a_visit(folder, answers)
         app.show_summary() if key == "s" else app.show_review()
+
+    async with starting_with(show, app).run_test(size=size) as pilot:
         await pilot.pause()
         await keys(pilot, "e")
         assert isinstance(app.screen, PagesSheet)
