@@ -10,17 +10,16 @@ from textual.binding import BindingType
 from examwalk.language import later
 from examwalk.tui.action import DIGITS, Action
 from examwalk.tui.keys_of_exam import EXAM_ACTIONS, SHEET_ACTIONS
-from examwalk.tui.keys_of_visit import (
+from examwalk.tui.keys_of_outcome import (
     COMPARE_ACTIONS,
     DECISION_ACTIONS,
     OUTCOME_ACTIONS,
     PAGES_ACTIONS,
     REVIEW_ACTIONS,
-    START_ACTIONS,
     SUMMARY_ACTIONS,
-    VISIT_ACTIONS,
     WHY_ACTIONS,
 )
+from examwalk.tui.keys_of_start import START_ACTIONS, VISIT_ACTIONS
 
 __all__ = [
     "ACTIONS",
