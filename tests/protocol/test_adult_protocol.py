@@ -183,3 +183,20 @@ def test_its_files_are_plain_text_that_ends_in_a_line():
         assert data.endswith(b"\n"), path.name
         assert b"\r" not in data, path.name
         assert not any(line.endswith(b" ") for line in data.split(b"\n")), path.name
+
+
+def test_what_is_said_to_the_patient_stands_in_curly_quotation_marks():
+    folder = find_protocol("adult").parent
+    files = sorted(path for path in folder.rglob("*.toml") if "translations" not in path.parts)
+    assert len(files) > 30
+    texts = [text for path in files for text in texts_in(tomllib.loads(path.read_text("utf-8")))]
+    assert [text for text in texts if '"' in text] == []
+
+
+def texts_in(value: Any) -> Iterator[str]:
+    """Return every text inside a value read from TOML."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from texts_in(inner)

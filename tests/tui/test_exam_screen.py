@@ -10,6 +10,9 @@ from small_exam import exam
 from small_protocol import SMALL
 from textual import events
 
+from examwalk.protocol.library import find_protocol
+from examwalk.protocol.shipped import read_shipped
+from examwalk.protocol.wording import choices_of
 from examwalk.session.model import Place, Side
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.widgets.answers import Column, _heading
@@ -326,6 +329,29 @@ def test_a_heading_is_as_wide_as_its_column_and_gives_its_rule_to_what_is_said(s
     assert status in _heading(Column(RIGHT, is_here=True, status=status), 90).plain
     if len(status) < 25:
         assert status in _heading(Column(RIGHT, is_here=True, status=status), 36).plain
+
+
+@pytest.mark.parametrize(
+    "test", ["alarm-signs", "complaint-region", "skin-check", "shoe-volume", "fpi-talar-head"]
+)
+async def test_what_the_answer_at_the_pointer_looks_like_is_told_to_its_end(tmp_path, test):
+    loaded = read_shipped(find_protocol("adult"))
+    app = an_app(tmp_path)
+    async with app.run_test(size=NORMAL) as pilot:
+        app.begin_visit(loaded, "P-0042", "AB")
+        await pilot.pause()
+        sides = {place.test: place for place in reversed(app.visit.case.places)}
+        app.screen._walk.go(sides[test])
+        app.screen.refresh_visit()
+        for choice in choices_of(loaded.protocol, loaded.protocol.tests_by_id[test]):
+            await keys(pilot, "down")
+            await pilot.pause()
+            shown = (words_left_of_the_drawing(line) for line in screen_text(app).splitlines())
+            assert choice.looks in " ".join(" ".join(shown).split())
+
+
+def words_left_of_the_drawing(line):
+    return re.split(r" *[\u2800-\u28ff]|   +", line.strip())[0]
 
 
 async def test_jumping_takes_part_of_a_name(tmp_path):

@@ -118,7 +118,7 @@ async def test_off_a_feature_the_key_says_so(tmp_path):
     async with summary_of(tmp_path, CALM) as (app, pilot):
         await keys(pilot, "end", "w")
         assert isinstance(app.screen, SummaryScreen)
-        assert "The pointer does not stand on a feature." in screen_text(app)
+        assert "Put the pointer on a feature of the device first" in screen_text(app)
 
 
 async def test_a_long_chain_is_scrolled_and_how_much_is_left_is_said(tmp_path):

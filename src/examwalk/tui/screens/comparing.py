@@ -21,6 +21,7 @@ from examwalk.tui.screens.comparing_text import (
 from examwalk.tui.screens.earlier_visits import Compared
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reading import help_page
+from examwalk.tui.screens.words import lines_words
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.lines import Line
@@ -137,11 +138,11 @@ class ComparingPage(Page[None]):
     def _moved(self, event: Window.Moved) -> None:
         event.stop()
         rows, reader = self._rows, self.query_one("#about-row", Reader)
-        below = say("{count} more", count=rows.lines_below) if rows.lines_below else ""
+        below = lines_words(rows.lines_below) if rows.lines_below else ""
         self.query_one("#below-rows", Divider).show("", below)
         more = ""
         if reader.lines_below:
-            more = say("Space: {lines}", lines=say("{count} more", count=reader.lines_below))
+            more = say("Space: {lines}", lines=lines_words(reader.lines_below))
         elif reader.lines_above:
             more = say("Space: from the beginning")
         self.query_one("#below-about", Divider).show("", more)

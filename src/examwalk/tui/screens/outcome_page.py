@@ -13,7 +13,7 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.widget import Widget
 
-from examwalk.language import later, say, say_count
+from examwalk.language import later, say
 from examwalk.reasoning.deciding import undecided
 from examwalk.report.dates import time_words
 from examwalk.session.model import Side
@@ -27,7 +27,7 @@ from examwalk.tui.screens.reading import help_page
 from examwalk.tui.screens.records import ask_to_sign
 from examwalk.tui.screens.review_text import finishing_question
 from examwalk.tui.screens.stop_banner import StopBanner
-from examwalk.tui.screens.words import Outcome
+from examwalk.tui.screens.words import Outcome, lines_words
 from examwalk.tui.screens.writing_pages import PagesSheet
 from examwalk.tui.text import phrase, shortened
 from examwalk.tui.widgets.key_line import KeyLine
@@ -238,7 +238,7 @@ class OutcomePage(Page[None]):
 
     def _show_dividers(self) -> None:
         rows, reader = self.row_list, self.query_one("#reasons", Reader)
-        below = _lines_words(rows.lines_below) if rows.lines_below else ""
+        below = lines_words(rows.lines_below) if rows.lines_below else ""
         self.query_one("#below-rows", Divider).show(say(self.LEGEND), below)
         said = f"─ {self._said}" if self._said else ""
         self.query_one("#below-reasons", Divider).show(said, self._more(reader), "bold $here")
@@ -246,7 +246,7 @@ class OutcomePage(Page[None]):
     @staticmethod
     def _more(reader: Reader) -> str:
         if reader.lines_below:
-            return say("Space: {lines}", lines=_lines_words(reader.lines_below))
+            return say("Space: {lines}", lines=lines_words(reader.lines_below))
         return say("Space: from the beginning") if reader.lines_above else ""
 
     def _show_reasons(self) -> None:
@@ -339,7 +339,3 @@ class OutcomePage(Page[None]):
         """Show a change and say what was done, or why nothing was."""
         self.refresh_visit()
         self.say(sentence if done else self.visit.frozen)
-
-
-def _lines_words(count: int) -> str:
-    return say_count(count, "{count} more line", "{count} more lines")

@@ -59,6 +59,9 @@ class SideHeadings(Widget):
         )
 
 
+NOT_ON_A_FEATURE = later("Put the pointer on a feature of the device first, with ↑ ↓.")
+
+
 class SummaryScreen(OutcomePage):
     """Shows each recommendation beside what is ordered; nothing is ordered by itself."""
 
@@ -119,7 +122,7 @@ class SummaryScreen(OutcomePage):
     def _feature(self) -> FeatureResult | None:
         result = feature_at(self.outcome, self.row_list.pointer)
         if result is None:
-            self.say(say("The pointer does not stand on a feature."))
+            self.say(say(NOT_ON_A_FEATURE))
         elif self.visit.frozen:
             self.say(self.visit.frozen)
             return None
@@ -178,7 +181,7 @@ class SummaryScreen(OutcomePage):
         """Tell the whole chain behind the feature at the pointer."""
         result = feature_at(self.outcome, self.row_list.pointer)
         if result is None:
-            self.say(say("The pointer does not stand on a feature."))
+            self.say(say(NOT_ON_A_FEATURE))
         else:
             self.app.push_screen(WhyPage(self.outcome, result))
 

@@ -7,7 +7,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.widgets import Input, Static
 
-from examwalk.language import say, say_count
+from examwalk.language import say
 from examwalk.protocol.feature_model import FeatureKind
 from examwalk.reasoning.case import Case
 from examwalk.reasoning.deciding import range_words, read_amount
@@ -22,7 +22,7 @@ from examwalk.report.why_text import why_told
 from examwalk.tui.keys import Action, bindings_of
 from examwalk.tui.screens.page import Page
 from examwalk.tui.screens.reasons_text import lines_of, visit_of
-from examwalk.tui.screens.words import OPEN_SIGN, Outcome
+from examwalk.tui.screens.words import OPEN_SIGN, Outcome, lines_words
 from examwalk.tui.text import literal, phrase
 from examwalk.tui.widgets.key_line import KeyLine
 from examwalk.tui.widgets.line_input import LineInput
@@ -101,7 +101,7 @@ class WhyPage(Page[None]):
     def _moved(self, event: Window.Moved) -> None:
         event.stop()
         below = self.query_one("#why-text", Reader).lines_below
-        more = say_count(below, "{count} more line", "{count} more lines") if below else ""
+        more = lines_words(below) if below else ""
         self.query_one("#below-why", Divider).show("", more)
 
     def _ask(self, asks: bool) -> None:

@@ -2,7 +2,7 @@
 
 from attrs import frozen
 
-from examwalk.language import later
+from examwalk.language import later, say_count
 from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import Summary
@@ -40,3 +40,8 @@ class Outcome:
 def finding_words(outcome: Outcome, place: Place) -> str:
     """Write what was found at a place: ``Lunge distance, left: 6 cm``."""
     return words.finding_words(outcome.protocol, outcome.session, place)
+
+
+def lines_words(count: int) -> str:
+    """Say how many lines are out of sight."""
+    return say_count(count, "{count} more line", "{count} more lines")

@@ -2,10 +2,14 @@
 
 from attrs import frozen
 from textual.content import Content
+from textual.geometry import Size
 from textual.widget import Widget
 
 from examwalk.tui.text import hanging, phrase
 from examwalk.tui.widgets.answers import POINTER
+
+MOST = 5
+"""Lines that the grade at the pointer may take from what stands beside it."""
 
 
 @frozen
@@ -35,7 +39,10 @@ class Looks(Widget):
     """Shows what grades look like."""
 
     DEFAULT_CSS = """
-    Looks { height: 2; width: 1fr; margin-top: 1; text-wrap: nowrap; text-overflow: clip; }
+    Looks {
+        height: auto; min-height: 2; max-height: 100%; width: 1fr; margin-top: 1;
+        text-wrap: nowrap; text-overflow: clip;
+    }
     """
 
     def __init__(self, *, id: str) -> None:  # noqa: A002 (Textual's own word)
@@ -46,10 +53,22 @@ class Looks(Widget):
     def show(self, view: LooksView) -> None:
         """Show other grades."""
         if view != self._view:
+            width = max(1, self.size.width)
+            before = self._lines_wanted(width)
             self._view = view
             self.display = bool(view)
             self.set_class(not view.looks, "-one-line")
-            self.refresh()
+            self.refresh(layout=before != self._lines_wanted(width))
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Say how many lines are wanted at a width."""
+        return self._lines_wanted(width)
+
+    def _lines_wanted(self, width: int) -> int:
+        view = self._view
+        if not view.looks or view.pointed is None:
+            return len(phrase(view.hint).wrap(max(1, width)))
+        return min(len(self._one(view.pointed, width)), MOST)
 
     def render(self) -> Content:
         """Draw as much as there is room for."""
