@@ -5,8 +5,8 @@ import shutil
 from pathlib import Path
 
 import pytest
-from screen_text import an_app, screen_text, type_text
-from small_exam import exam
+from screen_text import an_app, keys, screen_text, type_text
+from small_exam import NORMAL, exam
 from small_protocol import SMALL
 from textual import events
 
