@@ -95,10 +95,12 @@ def marks_picture(protocol: Protocol, marked: Sequence[Marked]) -> Picture | Non
     if not marked or any(width == 0 for _, width in sheets):
         return None
     half = max(width for _, width in sheets)
-    width, height = 2 * half + 2 * _GAP, _TOP + _HIGH
+    # A letter at the edge of a foot's views needs room beside them.
+    width, height = 2 * (half + _GAP + _LETTER), _TOP + _HIGH
     words = _words(marked)
     drawn = "".join(
-        f'<svg x="{at * (half + 2 * _GAP):.1f}" y="0" width="{half:.1f}" height="{height}"'
+        f'<svg overflow="visible" x="{_LETTER + at * (half + 2 * _GAP):.1f}" y="0"'
+        f' width="{half:.1f}" height="{height}"'
         f' viewBox="0 0 {half:.1f} {height}"><text x="{half / 2:.1f}" y="9" font-size="11"'
         f' font-weight="bold" text-anchor="middle">{escape(side_heading(side))}</text>{sheet}</svg>'
         for at, (side, (sheet, _)) in enumerate(zip(BOTH_FEET, sheets, strict=True))
@@ -152,8 +154,10 @@ def _sheet(protocol: Protocol, marked: Sequence[Marked], side: Side) -> tuple[st
                 for one in marked
                 if one.side is side and protocol.figures[one.mark.figure].like == view
             ]
+            # A letter may stand half outside its view.
             parts.append(
-                f'<svg x="{across:.1f}" y="{down:.1f}" width="{width:.1f}" height="{height:.1f}"'
+                f'<svg overflow="visible" x="{across:.1f}" y="{down:.1f}" width="{width:.1f}"'
+                f' height="{height:.1f}"'
                 f' viewBox="{" ".join(f"{number:g}" for number in drawing.view_box)}">'
                 f"{''.join(_view_parts(atlas, drawing, on_view, width))}</svg>"
             )
