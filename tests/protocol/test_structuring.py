@@ -83,8 +83,8 @@ def random_instance(cls: type, chance: random.Random, depth: int = 0) -> Any:
     hints = get_type_hints(cls)
     given: dict[str, Any] = {}
     for attribute in attrs.fields(cls):
-        if attribute.name == "id":
-            given["id"] = random_id(chance)
+        if attribute.name in {"id", "version"}:  # both end up in one line of a visit
+            given[attribute.name] = random_id(chance)
         elif attribute.default is attrs.NOTHING or chance.random() < 0.4:
             given[attribute.name] = random_value(hints[attribute.name], chance, depth)
     return cls(**given)
