@@ -154,12 +154,15 @@ def _sheet(protocol: Protocol, marked: Sequence[Marked], side: Side) -> tuple[st
                 for one in marked
                 if one.side is side and protocol.figures[one.mark.figure].like == view
             ]
-            # A letter may stand half outside its view.
+            place = (
+                f'x="{across:.1f}" y="{down:.1f}" width="{width:.1f}" height="{height:.1f}"'
+                f' viewBox="{" ".join(f"{number:g}" for number in drawing.view_box)}"'
+            )
+            # A leg goes on beyond its view and is cut off there; a letter may stand half outside.
             parts.append(
-                f'<svg overflow="visible" x="{across:.1f}" y="{down:.1f}" width="{width:.1f}"'
-                f' height="{height:.1f}"'
-                f' viewBox="{" ".join(f"{number:g}" for number in drawing.view_box)}">'
-                f"{''.join(_view_parts(atlas, drawing, on_view, width))}</svg>"
+                f"<svg {place}>{''.join(_lines(atlas, drawing, on_view))}</svg>"
+                f'<svg overflow="visible" {place}>'
+                f"{''.join(_letters(drawing, on_view, width))}</svg>"
             )
             down += height
         across += width + _GAP
@@ -172,9 +175,7 @@ def _views(protocol: Protocol) -> list[str]:
     return list(dict.fromkeys(figure.like for figure in figures if figure.like is not None))
 
 
-def _view_parts(
-    atlas: Atlas, base: Drawing, marked: Sequence[Marked], width: float
-) -> Iterator[str]:
+def _lines(atlas: Atlas, base: Drawing, marked: Sequence[Marked]) -> Iterator[str]:
     yield shapes_of(base)
     for one in marked:
         value = None if isinstance(one.value, str) else one.value
@@ -182,6 +183,9 @@ def _view_parts(
         if drawing is not None:
             # What a mark adds to its view comes after all that is the view's own.
             yield shapes_of(evolve(drawing, lines=drawing.lines[len(base.lines) :]))
+
+
+def _letters(base: Drawing, marked: Sequence[Marked], width: float) -> Iterator[str]:
     left, _, view_width, _ = base.view_box
     radius = _LETTER * view_width / width
     for one in marked:
