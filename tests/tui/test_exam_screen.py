@@ -16,6 +16,7 @@ from examwalk.protocol.wording import choices_of
 from examwalk.session.model import Place, Side
 from examwalk.tui.screens.exam import ExamScreen
 from examwalk.tui.widgets.answers import Column, _heading
+from examwalk.tui.widgets.banner import Banner
 
 LEFT, RIGHT, WHOLE = Side.LEFT, Side.RIGHT, Side.WHOLE
 WIDE = (140, 45)
@@ -652,6 +653,25 @@ async def test_what_stops_is_told_in_full_when_it_is_raised_and_then_keeps_to_tw
         words = " ".join(screen_text(app).split())
         assert "Stop: Hot, swollen foot, cause not known, left. Within one working day." in words
         assert told not in words
+
+
+async def test_where_what_stops_has_no_room_the_banner_says_that_it_goes_on(tmp_path):
+    app = an_app(tmp_path)
+    async with app.run_test(size=NORMAL) as pilot:
+        app.begin_visit(read_shipped(find_protocol("adult")), "P-0042", "AB")
+        for place in app.visit.case.places:
+            if place.test in ("hot-swollen-foot", "calf-swelling", "push-off-loss"):
+                app.visit.answer(place, "yes")
+        app.show_exam()
+        await pilot.pause()
+        banner = app.screen.query_one(Banner)
+        assert banner.size.height == 5
+        assert (
+            screen_text(app).splitlines()[banner.region.bottom - 1].rstrip().endswith("… more: r")
+        )
+        await pilot.resize_terminal(140, 45)
+        await pilot.pause()
+        assert "more: r" not in screen_text(app)
 
 
 async def test_a_narrow_window_still_says_whose_visit_it_is(tmp_path):

@@ -59,3 +59,14 @@ def hanging(head: Content, body: Content, width: int) -> list[Content]:
         head.append(line) if number == 0 else line.pad_left(indent)
         for number, line in enumerate(lines)
     ]
+
+
+def goes_on(line: Content, width: int, more: str) -> Content:
+    """Cut a line between two of its words, and say at its end that there is more."""
+    room = max(0, width - len(more) - 2)
+    if line.cell_length > room:
+        kept = line.truncate(room).plain
+        if line.plain[len(kept) : len(kept) + 1] != " ":
+            kept = kept[: kept.rfind(" ") + 1]
+        line = line[: len(kept.rstrip(" ·"))]
+    return phrase(line.pad_right(room - line.cell_length), (f" {more} ", "$here"))

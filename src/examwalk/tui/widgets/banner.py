@@ -13,10 +13,11 @@ from examwalk.session.model import Side
 from examwalk.session.signing import Weight, verify
 from examwalk.tui.cautions import stop_words
 from examwalk.tui.open_visit import OpenVisit
-from examwalk.tui.text import phrase
+from examwalk.tui.text import goes_on, phrase
 from examwalk.tui.widgets.words import Words
 
 _MEANS = later("To correct: c in the exam, Enter at an order in the summary.")
+MORE = later("… more: r")
 STOP_SIGN = "■"
 WARN_SIGN = "▲"
 
@@ -40,6 +41,16 @@ class Banner(Words):
         lines = _lines(visit, is_short)
         self.set_class(bool(lines), "-needed")
         self.show(Content("\n").join(lines))
+
+    def render(self) -> Content:
+        """Draw the lines there is room for, and say where the rest is."""
+        width, height = self.size
+        if not width:
+            return self._shown
+        lines = self._shown.wrap(width)
+        if len(lines) > height > 0:
+            lines = [*lines[: height - 1], goes_on(lines[height - 1], width, say(MORE))]
+        return Content("\n").join(lines)
 
 
 def _lines(visit: OpenVisit, is_short: bool) -> list[Content]:

@@ -5,7 +5,7 @@ from textual.widget import Widget
 
 from examwalk.language import later, say
 from examwalk.protocol.exam_model import Test
-from examwalk.tui.text import hanging, phrase
+from examwalk.tui.text import goes_on, hanging, phrase
 
 MORE = later("… more: T")
 
@@ -38,20 +38,8 @@ class Teaching(Widget):
             return Content("\n\n").join(Content("\n").join(section) for section in sections)
         if len(lines) > height:
             lines = lines[:height]
-            more = f" {say(MORE)} "
-            last = _whole_words(lines[-1], max(0, width - len(more))) if lines else ""
-            lines[-1:] = [phrase(last, (more, "$here"))]
+            lines[-1:] = [goes_on(lines[-1] if lines else Content(""), width, say(MORE))]
         return Content("\n").join(lines)
-
-
-def _whole_words(line: Content, width: int) -> Content:
-    """Cut a line to a width between two of its words, and fill it up."""
-    if line.cell_length > width:
-        kept = line.truncate(width).plain
-        if line.plain[len(kept) : len(kept) + 1] != " ":
-            kept = kept[: kept.rfind(" ") + 1]
-        line = line[: len(kept.rstrip())]
-    return line.pad_right(width - line.cell_length)
 
 
 def teaching_sections(test: Test, width: int) -> list[list[Content]]:
