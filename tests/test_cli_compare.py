@@ -239,7 +239,7 @@ def test_the_comparison_speaks_german(tmp_path, capsys):
     assert main(["compare", str(FIRST), str(later), "--language", "de"]) == 0
     out = capsys.readouterr().out
     assert "Echte Änderung" in out
-    assert "nachweisbare Änderung von 1.77" in " ".join(out.split())
+    assert "nachweisbare Änderung von 1,77" in " ".join(out.split())
 
 
 @pytest.mark.parametrize("form", ["html", "text", "json"])

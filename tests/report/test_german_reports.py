@@ -21,7 +21,8 @@ from examwalk.protocol.library import find_protocol
 from examwalk.protocol.reading import read_protocol
 from examwalk.protocol.shipped import read_shipped
 from examwalk.protocol.word_places import words_in
-from examwalk.reasoning.fitting import misfits
+from examwalk.reasoning.fitting import case_of, misfits
+from examwalk.reasoning.robustness import robustness_of
 from examwalk.reasoning.summary import summarise
 from examwalk.report.data import summary_data
 from examwalk.report.fhir_bundle import fhir_bundle
@@ -195,10 +196,12 @@ def test_large_numbers_are_written_as_in_german():
     assert language.say_number(5_000_000) == "5.000.000"
 
 
-def test_every_decimal_of_a_summary_has_a_comma_and_none_of_its_tables_and_bundles():
-    session = EXAMPLES["heel-pain-right"]
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_decimal_of_a_summary_has_a_comma_and_none_of_its_tables_and_bundles(name):
+    session = EXAMPLES[name]
     german = read_protocol(find_protocol("adult"), "de").protocol
-    said = summary_text(german, session, summarise(german, session))
+    robustness = robustness_of(case_of(german, session))
+    said = summary_text(german, session, summarise(german, session), robustness)
     said = said.replace(german.identity.version, "").replace(session.about, "")
     assert re.findall(r"(?<![\d.])\d+\.\d+(?![\d.])", said) == []
     assert re.search(r"\d,\d", said)

@@ -136,7 +136,7 @@ def _error(figures: _Figures, figure: Reliability) -> float | None:
     """Return the standard error of measurement: as printed, from the change, or from the SD."""
     errors = list(_errors(figures, figure))
     if errors and max(errors) > min(errors) * (1 + ROUNDING):
-        listed = ", ".join(f"{error:.3g}" for error in errors)
+        listed = ", ".join(say_decimal(f"{error:.3g}") for error in errors)
         figures.complain(
             say(
                 "the figures of one source give different errors ({errors}); the first is taken.",

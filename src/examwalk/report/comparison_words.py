@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from examwalk.language import later, say, say_count
+from examwalk.language import later, say, say_count, say_decimal
 from examwalk.protocol.derived_model import Derived
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.model import Protocol
@@ -213,9 +213,9 @@ def _matter_words(comparison: Comparison, change: Change) -> str:
 
 def _amount(comparison: Comparison, change: Change, amount: float) -> str:
     """Write a published amount: as printed, or with three figures where it was worked out."""
+    number = say_decimal(f"{amount:.3g}")
     if change.is_derived or _test(comparison, change).kind is not Kind.GRADE:
-        return f"{amount:.3g}"
-    number = f"{amount:.3g}"
+        return number
     return (
         say("{amount} grade", amount=number)
         if amount == 1

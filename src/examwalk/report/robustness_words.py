@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
-from examwalk.language import later, say, say_count
+from examwalk.language import later, say, say_count, say_decimal
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answer_words, number_words
 from examwalk.reasoning.consequences import CautionShift, Consequences, FeatureShift
@@ -96,7 +96,7 @@ def agreement_words(agreement: float | None) -> str:
     """Say how well examiners agree on a test, as far as it is published."""
     if agreement is None:
         return say("no published agreement")
-    return say("published agreement from {value}", value=f"{agreement:.2g}")
+    return say("published agreement from {value}", value=say_decimal(f"{agreement:.2g}"))
 
 
 def repeat_words(protocol: Protocol, repeat: Repeat) -> str:
