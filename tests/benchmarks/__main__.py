@@ -1,11 +1,14 @@
 """Measure every figure beside its bare anchor, and print whether it is within its budget.
 
+``python -m tests.benchmarks`` measures everything, ``python -m tests.benchmarks save`` one thing.
 Budgets are ratios, so that they mean the same on every machine. The status is 0 even where one
 is exceeded, and 1 only where something could not be measured.
 """
 
+import argparse
 import os
 import sys
+from collections.abc import Sequence
 
 from attrs import frozen
 
@@ -24,6 +27,11 @@ class Plan:
     measure: Measure
     rounds: int
 
+    @property
+    def name(self) -> str:
+        """What it is called on the command line."""
+        return self.measure.__name__
+
 
 PLANS = (
     Plan(first_paint, 15),
@@ -40,16 +48,23 @@ PLANS = (
 )
 
 
-def main() -> int:
-    """Measure, print the table and return the exit status."""
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Measure what is asked for, print the table and return the exit status."""
+    names = [plan.name for plan in PLANS]
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description=__doc__)
+    parser.add_argument("names", nargs="*", metavar="NAME", help=f"of {', '.join(names)}")
+    wanted = parser.parse_args(arguments).names or names
+    if unknown := [name for name in wanted if name not in names]:
+        parser.error(f"nothing is called {', '.join(unknown)}; there are {', '.join(names)}")
     figures: list[Figure] = []
     status = 0
     for plan in PLANS:
-        name = plan.measure.__name__
+        if plan.name not in wanted:
+            continue
         try:
             figures += plan.measure(plan.rounds)
         except Exception as error:  # the others are still worth measuring
-            print(f"{name} could not be measured: {error!r}", file=sys.stderr)
+            print(f"{plan.name} could not be measured: {error!r}", file=sys.stderr)
             status = 1
     print(table(figures))
     print(f"\n{_machine()}")

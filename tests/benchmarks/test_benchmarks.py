@@ -10,7 +10,7 @@ if sys.platform == "win32":
     pytest.skip("the benchmarks need a pseudo-terminal", allow_module_level=True)
 
 from . import exporting, repeating, stepping
-from .__main__ import PLANS
+from .__main__ import PLANS, main
 
 
 @pytest.mark.parametrize("measure", [plan.measure for plan in PLANS], ids=lambda m: m.__name__)
@@ -24,6 +24,17 @@ def test_every_measure_still_measures(measure, monkeypatch):
         assert all(seconds > 0 for seconds in (*figure.taken, *figure.anchor))
         assert figure.milliseconds > 0
         assert (figure.ratio is None) is (figure.anchor_name == "")
+
+
+def test_one_thing_can_be_measured_alone_and_a_wrong_name_is_told(capsys):
+    assert main(["summarising"]) == 0
+    out = capsys.readouterr().out
+    assert "summarise() on a full visit" in out
+    assert "saving" not in out
+    with pytest.raises(SystemExit) as ended:
+        main(["summarizing"])
+    assert ended.value.code == 2
+    assert "there are first_paint" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(("taken", "verdict"), [(0.0079, "within"), (0.0081, "over")])
