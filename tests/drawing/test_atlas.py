@@ -4,8 +4,8 @@ from attrs import evolve
 from made_figures import LIMB, figure, path
 
 import examwalk.drawing.atlas as atlas_module
-from examwalk.catalogues import choose_language
 from examwalk.drawing.atlas import MOST_REMEMBERED, Atlas
+from examwalk.drawing.composing import AltWords
 from examwalk.drawing.figure import Following, Part
 
 FIGURES = {
@@ -43,9 +43,8 @@ class TestDrawing:
     def test_without_a_value_the_words_name_the_one_that_is_drawn(self):
         assert made().words("good") == "The left one at 3 mm."
 
-    def test_in_german_the_side_is_a_german_word_and_the_number_has_a_comma(self):
-        choose_language("de")
-        atlas = made()
+    def test_its_words_for_side_and_number_may_be_those_of_another_language(self):
+        atlas = Atlas({"limb": LIMB}, FIGURES, AltWords("links", "rechts", "irgendwo", ","))
         assert atlas.words("good", 2.5, "right") == "The rechts one at 2,5 mm."
         assert "<title>The links one at 3 mm.</title>" in atlas.svg("good")
 

@@ -60,9 +60,14 @@ def odd(session):
     )
     findings = (*session.findings[:40], *changed, *session.findings[43:-6])
     session = evolve(session, findings=findings)
-    hot = Finding(Place("hot-swollen-foot", Side.LEFT), LATER, answer="yes")
+    swelling = Finding(Place("alarm-signs", Side.WHOLE), LATER, answer=("joint-swelling",))
     reply = Reply("lunge-sides-differ", Side.WHOLE, LATER, "Measured again: it stands.")
-    return evolve(session.with_finding(hot), replies=(reply,))
+    return evolve(session.with_finding(swelling), replies=(reply,))
+
+
+def hot(session):
+    """Make a visit with a caution that leaves nothing to make."""
+    return session.with_finding(Finding(Place("hot-swollen-foot", Side.LEFT), LATER, answer="yes"))
 
 
 def signed(session):
@@ -82,6 +87,7 @@ def bundles():
         found[name] = written(*example(name))
     protocol, session = example("heel-pain-right")
     found["odd"] = written(protocol, odd(session))
+    found["hot"] = written(protocol, hot(session))
     found["signed"] = written(protocol, signed(session))
     found["open"] = written(protocol, evolve(session, state=State.OPEN, finished=None))
     found["empty"] = written(
@@ -320,9 +326,9 @@ class TestWhatItSays:
         assert all("dataAbsentReason" in one for one in nothing)
 
     def test_a_caution_is_a_flag_and_leaves_nothing_to_make(self, bundles):
-        flags = [one["code"]["text"] for one in of_kind(bundles["odd"], "Flag")]
+        flags = [one["code"]["text"] for one in of_kind(bundles["hot"], "Flag")]
         assert any(text.startswith("Hot, swollen foot, cause not known, left: ") for text in flags)
-        assert of_kind(bundles["odd"], "DeviceRequest") == []
+        assert of_kind(bundles["hot"], "DeviceRequest") == []
 
     def test_a_reply_to_a_cross_check_is_how_it_was_met(self, bundles):
         replies = [

@@ -4,7 +4,7 @@ from collections import OrderedDict
 from collections.abc import Mapping
 
 from examwalk.drawing.braille import Braille, braille_of
-from examwalk.drawing.composing import Drawing, alt_text, compose, inherit
+from examwalk.drawing.composing import AltWords, Drawing, alt_text, compose, inherit
 from examwalk.drawing.figure import Figure, Outline, Side, UndrawableError
 from examwalk.drawing.svg import svg_of
 
@@ -19,9 +19,15 @@ class Atlas:
     test whose drawing is at fault is still usable with its words; the checker names the fault.
     """
 
-    def __init__(self, outlines: Mapping[str, Outline], figures: Mapping[str, Figure]) -> None:
+    def __init__(
+        self,
+        outlines: Mapping[str, Outline],
+        figures: Mapping[str, Figure],
+        words: AltWords | None = None,
+    ) -> None:
         self.outlines = outlines
         self.figures = figures
+        self._words = words or AltWords()
         self._remembered: OrderedDict[tuple[object, ...], Braille | None] = OrderedDict()
 
     def drawing(
@@ -29,7 +35,7 @@ class Atlas:
     ) -> Drawing | None:
         """Return a figure with every line in its place, or none."""
         try:
-            return compose(figure_id, self.outlines, self.figures, value, side)
+            return compose(figure_id, self.outlines, self.figures, value, side, self._words)
         except UndrawableError:
             return None
 
@@ -69,4 +75,5 @@ class Atlas:
             figure = inherit(figure_id, self.figures)
         except UndrawableError:
             return ""
-        return alt_text(figure.alt, figure.drawn_at if value is None else value, side)
+        shown = figure.drawn_at if value is None else value
+        return alt_text(figure.alt, shown, side, self._words)

@@ -21,9 +21,20 @@ from examwalk.drawing.figure import (
 from examwalk.drawing.paths import check_place, ordinary
 from examwalk.drawing.placing import Places, bend_chain, bent, joints_of, placement
 from examwalk.drawing.sketching import HEAD, Sketch, Sketcher, ViewBox
-from examwalk.language import later, say, say_decimal
 
-SIDE_WORDS = {"left": later("left"), "right": later("right")}
+
+@frozen
+class AltWords:
+    """What stands in a text alternative for the side and for the number that is drawn."""
+
+    left: str = "left"
+    right: str = "right"
+    any_number: str = "some"
+    """For a number that is not known."""
+    decimal_sign: str = "."
+
+
+_ENGLISH = AltWords()
 
 
 @frozen
@@ -137,6 +148,7 @@ def compose(
     figures: Mapping[str, Figure],
     value: float | None = None,
     side: Side = "left",
+    words: AltWords = _ENGLISH,
 ) -> Drawing:
     """Put all parts of a figure in their places.
 
@@ -146,6 +158,7 @@ def compose(
         figures: the figures it may be like, by id.
         value: the number that parts follow, in the unit of the test.
         side: the right side is the mirror image of the left one.
+        words: what its text alternative says of side and number.
 
     Raises:
         UndrawableError: the figure breaks a rule of the language.
@@ -155,15 +168,18 @@ def compose(
     board = Board(figure.view_box, outlines, shown)
     for part in figure.parts:
         board.add(part)
-    alt = alt_text(figure.alt, shown, side)
+    alt = alt_text(figure.alt, shown, side, words)
     drawing = Drawing(figure.view_box, alt, "left", tuple(board.lines), board.landmarks)
     return drawing if side == "left" else _mirrored(drawing)
 
 
-def alt_text(alt: str, value: float | None, side: Side) -> str:
+def alt_text(alt: str, value: float | None, side: Side, words: AltWords) -> str:
     """Return a text alternative with the side and the value that are drawn, in words."""
-    number = say("some") if value is None else say_decimal(f"{value:g}").replace("-", "−")
-    return alt.replace("{side}", say(SIDE_WORDS[side])).replace("{value}", number)
+    number = words.any_number
+    if value is not None:
+        number = f"{value:g}".replace("-", "−").replace(".", words.decimal_sign)
+    named = words.right if side == "right" else words.left
+    return alt.replace("{side}", named).replace("{value}", number)
 
 
 def _mirrored(drawing: Drawing) -> Drawing:

@@ -1,9 +1,18 @@
 """Which figure of a protocol shows what, and whether all of them can be drawn."""
 
+from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.checking import FigureProblem, find_problems
+from examwalk.drawing.composing import AltWords
+from examwalk.language import say, say_decimal
 from examwalk.protocol.exam_model import Kind, Test
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
+
+
+def atlas_of(protocol: Protocol) -> Atlas:
+    """Return the figures of a protocol, whose words are in the language that is spoken."""
+    words = AltWords(say("left"), say("right"), say("some"), say_decimal("."))
+    return Atlas(protocol.outlines, protocol.figures, words)
 
 
 def figure_of_test(protocol: Protocol, test: Test) -> str | None:

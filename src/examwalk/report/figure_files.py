@@ -5,11 +5,10 @@ from pathlib import Path
 
 from attrs import evolve, frozen
 
-from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.sheet import Entry, Plate, alike, contact_sheet
 from examwalk.files import write_atomically
 from examwalk.language import say
-from examwalk.protocol.figures import figure_of_choice, figure_of_test
+from examwalk.protocol.figures import atlas_of, figure_of_choice, figure_of_test
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import choices_of
 
@@ -34,7 +33,7 @@ def write_figures(protocol: Protocol, folder: Path) -> Written:
     Raises:
         SaveFailedError: the disk refused.
     """
-    atlas = Atlas(protocol.outlines, protocol.figures)
+    atlas = atlas_of(protocol)
     for name in protocol.figures:
         _write(folder / f"{name}.svg", atlas.svg(name, frame_mm=60))
         for size in TERMINAL_SIZES:

@@ -11,6 +11,7 @@ from examwalk.drawing.composing import Drawing
 from examwalk.drawing.svg import shapes_of
 from examwalk.language import say
 from examwalk.protocol.feature_model import Feature
+from examwalk.protocol.figures import atlas_of
 from examwalk.protocol.mark_model import Mark
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import FeatureResult
@@ -44,7 +45,7 @@ class Marked:
 
 def marked_of(told: Told) -> tuple[Marked, ...]:
     """Return what is drawn on each foot; a feature has one letter on both."""
-    atlas = Atlas(told.protocol.outlines, told.protocol.figures)
+    atlas = atlas_of(told.protocol)
     letters: dict[str, str] = {}
     found = []
     for result in told.summary.features:
@@ -111,7 +112,7 @@ def marks_picture(protocol: Protocol, marked: Sequence[Marked]) -> Picture | Non
 
 def _caption(protocol: Protocol) -> str:
     """Say from where each foot is seen, so that no side is mistaken for the other."""
-    atlas = Atlas(protocol.outlines, protocol.figures)
+    atlas = atlas_of(protocol)
     return say(
         "{views} The right one is its mirror image. The letters are those in the tables. Not to"
         " scale.",
@@ -133,7 +134,7 @@ def _words(marked: Sequence[Marked]) -> str:
 
 def _sheet(protocol: Protocol, marked: Sequence[Marked], side: Side) -> tuple[str, float]:
     """Return the views of one foot and how wide they are together: tall ones, then the others."""
-    atlas = Atlas(protocol.outlines, protocol.figures)
+    atlas = atlas_of(protocol)
     drawings = [
         (view, drawing)
         for view in _views(protocol)

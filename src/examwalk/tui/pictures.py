@@ -3,9 +3,9 @@
 from attrs import frozen
 from textual.content import Content
 
-from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.braille import Braille
 from examwalk.drawing.figure import Side as DrawnSide
+from examwalk.protocol.figures import atlas_of
 from examwalk.protocol.model import Protocol
 from examwalk.session.model import Side
 from examwalk.tui.text import literal, phrase
@@ -28,7 +28,7 @@ class Pictures:
     """Draws the figures of one protocol and remembers what it drew."""
 
     def __init__(self, protocol: Protocol, *, in_braille: bool) -> None:
-        self._atlas = Atlas(protocol.outlines, protocol.figures)
+        self._atlas = atlas_of(protocol)
         self.in_braille = in_braille
         """Whether figures are drawn; else their words are shown."""
 

@@ -8,13 +8,12 @@ from collections.abc import Callable, Iterator
 
 from attrs import frozen
 
-from examwalk.drawing.atlas import Atlas
 from examwalk.drawing.figure import Side as DrawnSide
 from examwalk.language import later, say, say_count
 from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.protocol.entry import keys_of, limits_words, read_number
 from examwalk.protocol.exam_model import Kind
-from examwalk.protocol.figures import figure_of_choice, figure_of_test
+from examwalk.protocol.figures import atlas_of, figure_of_choice, figure_of_test
 from examwalk.reasoning.robustness import Trial, gathered
 from examwalk.report.sides import side_heading, with_side
 from examwalk.report.text import summary_text
@@ -64,7 +63,7 @@ class Conversation:
     def __init__(self, visit: OpenVisit, read: Read, write: Write) -> None:
         self._visit = visit
         self._walk = ExamWalk(visit)
-        self._atlas = Atlas(visit.protocol.outlines, visit.protocol.figures)
+        self._atlas = atlas_of(visit.protocol)
         self._read = read
         self._write = write
         self._told: Place | None = None
