@@ -326,6 +326,16 @@ MISTAKES = {
         'ask_when = { test = "skim", includes = "crack" }  #!',
         ('test "crack-depth", ask_when, test', "no test “skim”", "“skin”"),
     ),
+    "position asked on grounds of what is examined in it": (
+        'title = "Standing"\n',
+        'title = "Standing"\nask_when = { test = "strength", side = "either", is = "full" }  #!\n',
+        ('position "standing", ask_when, test', "“strength”", "earlier"),
+    ),
+    "position asked on one side only": (
+        'title = "Standing"\n',
+        'title = "Standing"\nask_when = { test = "hot-foot", is = "no" }  #!\n',
+        ('position "standing", ask_when', "“hot-foot”", "either"),
+    ),
     "drawing of the side that a later test names": (
         'sides = "once"\nkind = "text"',
         'sides = "once"\nfigure_side = "strength"  #!\nkind = "text"',

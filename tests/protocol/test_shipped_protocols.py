@@ -187,6 +187,9 @@ EXCUSED: dict[str, dict[tuple[str, str], str]] = {
         ("rule", "wear-in-cautious"): "as before, but for joint laxity, which is not examined",
     },
     "child": {
+        ("position", "standing"): "nor after a limp with fever, or a leg that is not stood on",
+        ("position", "walking"): "nor after a limp with fever, or a leg that is not stood on",
+        ("position", "effort"): "nor after a limp with fever, or a leg that is not stood on",
         ("caution", "not-an-adult"): "gives way to not-a-child, which stops outside 3 to 16",
         ("caution", "collapsing-foot"): "stops the device instead of allowing it",
         ("caution", "rigid-flat-foot"): "raised by more findings, and stops the device",
@@ -199,6 +202,8 @@ EXCUSED: dict[str, dict[tuple[str, str], str]] = {
         ("rule", "no-close-arch-with-short-calves"): "the lunge has no norm in children",
     },
     "diabetic": {
+        ("position", "standing"): "nor on a numb foot that is warmer than the other",
+        ("position", "effort"): "nor on a numb foot that is warmer than the other",
         ("caution", "sensation-reduced"): "raised by the tuning fork as well",
         ("caution", "pulses-absent"): "raised by a low pressure as well",
         ("derived", "protection-lost"): "counts the tuning fork and low pressures as well",
@@ -269,6 +274,42 @@ class TestSafety:
             assert summary.feature("plan", WHOLE).value == "stop"
         else:
             assert device(summary) == "refer-only"
+
+
+WARMER_LEFT = {"skin-temperature left": 33.0, "skin-temperature right": 31.0}
+NUMB = {"monofilament left": 7}
+
+
+class TestNobodyIsLoaded:
+    """Where a finding forbids weight on the feet nothing is asked standing or walking."""
+
+    def positions_asked(self, name: str, *changes: Findings) -> set[str]:
+        findings = dict(WELL[name])
+        for change in changes:
+            findings |= change
+        case = case_of(name, findings)
+        asked = {case.protocol.tests_by_id[place.test].position for place in case.places}
+        return asked & {"standing", "walking", "effort"}
+
+    @pytest.mark.parametrize("name", NAMES)
+    def test_with_a_hot_foot_or_joint(self, name):
+        assert "standing" in self.positions_asked(name)
+        assert not self.positions_asked(name, {"hot-swollen-foot left": "yes"})
+        assert not self.positions_asked(name, {"alarm-signs": ("fever-hot-joint",)})
+
+    @pytest.mark.parametrize("signs", [("refuses-to-walk",), ("limp", "fever")])
+    def test_with_a_child_that_will_not_stand_or_limps_with_a_fever(self, signs):
+        assert not self.positions_asked("child", {"child-alarm-signs": signs})
+        for one in ("limp", "fever"):
+            assert self.positions_asked("child", {"child-alarm-signs": (one,)})
+
+    def test_with_a_numb_foot_that_is_two_degrees_warmer(self):
+        assert not self.positions_asked("diabetic", NUMB, WARMER_LEFT)
+        assert self.positions_asked("diabetic", NUMB, WARMER_LEFT, {"skin-temperature left": 32.9})
+
+    def test_but_without_a_thermometer_what_was_found_standing_counts(self):
+        found = summary_of("diabetic", NUMB, fpi(12, "left"))
+        assert found.derived_value("fpi-total", LEFT).value == 12
 
 
 LEFT_OUT = {

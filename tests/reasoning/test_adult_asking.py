@@ -8,14 +8,19 @@ from examwalk.session.model import Place, Side
 LEFT, RIGHT = Side.LEFT, Side.RIGHT
 LOADED = ("lunge-screen", "lunge-distance", "knee-over-toes", "double-heel-raise")
 RAISES = ("single-heel-raise", "heel-raise-stop")
-WALKED = ("foot-progression-angle", "heel-rise-timing", "abductory-twist")
+
+
+def on_their_feet(findings):
+    """Return the positions with weight on the feet in which something is examined."""
+    case = case_of(findings)
+    asked = {case.protocol.tests_by_id[place.test].position for place in case.places}
+    return asked - {"interview", "seated", "supine", "prone"}
 
 
 @pytest.mark.parametrize(
     ("question", "left_out"),
     [
         ("calf-swelling", (*LOADED, *RAISES)),
-        ("hot-swollen-foot", (*LOADED, *RAISES)),
         ("push-off-loss", LOADED),
     ],
 )
@@ -28,12 +33,17 @@ def test_a_leg_that_must_not_be_loaded_is_not_asked_to_lunge_or_rise(question, l
         assert Place(test, RIGHT) in places
 
 
-@pytest.mark.parametrize("test", WALKED)
-def test_with_a_hot_foot_the_patient_is_not_walked(test):
-    usual = case_of(NORMAL).places
-    places = case_of({**NORMAL, "hot-swollen-foot right": "yes"}).places
-    assert {place.side for place in usual if place.test == test} == {LEFT, RIGHT}
-    assert not [place for place in places if place.test == test]
+@pytest.mark.parametrize(
+    "found",
+    [
+        {"hot-swollen-foot right": "yes"},
+        {"hot-swollen-foot left": "yes", "diabetes": "type-2"},
+        {"alarm-signs": ("fever-hot-joint",)},
+    ],
+)
+def test_with_a_hot_foot_or_joint_nobody_is_asked_to_stand_or_walk(found):
+    assert on_their_feet(NORMAL) == {"standing", "walking", "effort"}
+    assert on_their_feet({**NORMAL, **found}) == set()
 
 
 def test_what_nobody_answered_leaves_nothing_out():

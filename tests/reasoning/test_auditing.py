@@ -6,9 +6,10 @@ import pytest
 from attrs import evolve
 
 from examwalk.protocol.caution_model import Caution, CheckSeverity, Crosscheck
-from examwalk.protocol.condition_model import Condition, DeviceEffect
-from examwalk.protocol.exam_model import Band
+from examwalk.protocol.condition_model import Condition, DeviceEffect, SideScope
+from examwalk.protocol.exam_model import Band, Position
 from examwalk.protocol.feature_model import Effect, RuleClass
+from examwalk.protocol.key_types import Sides
 from examwalk.protocol.library import shipped_protocols
 from examwalk.protocol.model import Protocol, Source
 from examwalk.protocol.shipped import read_shipped
@@ -124,6 +125,15 @@ def test_an_option_that_no_rule_leads_to_is_named() -> None:
 def test_a_test_that_a_caution_needs_and_that_may_not_be_asked_is_named() -> None:
     found = said(made(cautions=(caution(Condition(test="depth", at_least=3)),)), "“depth”")
     assert any("is not asked with these findings: skin, left" in says for _, says in found)
+
+
+def test_a_test_that_a_caution_needs_and_whose_position_may_be_left_out_is_named() -> None:
+    dry = Condition(not_=Condition(test="skin", side=SideScope.EITHER, includes="wound"))
+    positions = (*FRAME.positions, Position("standing", "Standing", ask_when=dry))
+    tests = (*FRAME.tests, evolve(measured("lunge", sides=Sides.ONCE), position="standing"))
+    cautions = (caution(Condition(test="lunge", at_least=3)),)
+    found = said(made(positions=positions, tests=tests, cautions=cautions), "“lunge”")
+    assert any("is not asked with these findings: skin, " in says for _, says in found)
 
 
 def test_tests_that_one_caution_needs_are_named_in_the_order_of_the_protocol() -> None:

@@ -1,14 +1,16 @@
 """What a condition answers: sides, kinds of answer, and what is unknown or not indicated."""
 
 import pytest
+from attrs import evolve
 
 from examwalk.protocol.caution_model import Caution
 from examwalk.protocol.condition_model import Condition, DeviceEffect, SideScope
 from examwalk.protocol.derived_model import Derived
+from examwalk.protocol.exam_model import Position
 from examwalk.protocol.key_types import Sides
 from examwalk.reasoning.results import Truth
 from examwalk.session.model import Side
-from made_protocols import at, case_of, is_yes, made
+from made_protocols import asked, at, case_of, is_yes, made, measured
 
 PROTOCOL = made()
 ONE_SIDED = {"a left": "yes", "a right": "no"}
@@ -181,6 +183,44 @@ class TestNotIndicated:
         places = case_of(PROTOCOL, {"skin left": ("wound",), "skin right": ("intact",)}).places
         assert at("depth left") in places
         assert at("depth right") not in places
+
+
+class TestNotIndicatedInItsPosition:
+    """Nobody is asked to stand with a yes to ``a`` on either side."""
+
+    STANDING = Position(
+        "standing", "Standing", ask_when=Condition(not_=is_yes("a", side=SideScope.EITHER))
+    )
+    PROTOCOL = made(
+        positions=(*made().positions, STANDING),
+        tests=(
+            *made().tests,
+            evolve(measured("lunge"), position="standing"),
+            evolve(measured("rise", ask_when=is_yes("b")), position="standing"),
+            evolve(asked("sway", sides=Sides.ONCE), position="standing"),
+        ),
+    )
+
+    def asked_standing(self, findings: dict) -> set[str]:
+        places = case_of(self.PROTOCOL, findings).places
+        return {f"{place.test} {place.side.value}" for place in places} & {
+            "lunge left", "lunge right", "rise left", "rise right", "sway whole"
+        }  # fmt: skip
+
+    def test_no_test_of_the_position_is_examined_on_any_side(self):
+        assert self.asked_standing({"a left": "yes", "a right": "no", "b": "yes"}) == set()
+
+    def test_a_test_waits_for_its_own_condition_as_well(self):
+        assert self.asked_standing({"a": "no", "b left": "yes", "b right": "no"}) == {
+            "lunge left", "lunge right", "rise left", "sway whole"
+        }  # fmt: skip
+
+    def test_conditions_on_its_tests_are_false_and_lack_nothing(self):
+        far = Condition(test="lunge", at_least=5)
+        assert truth(far, {"a": "no", "lunge": 9}, protocol=self.PROTOCOL) is Truth.TRUE
+        assert truth(far, {"a right": "yes", "lunge": 9}, protocol=self.PROTOCOL) is Truth.FALSE
+        assert missing(far, {"a right": "yes"}, self.PROTOCOL) == ()
+        assert missing(far, {"a right": "no"}, self.PROTOCOL) == (at("lunge left"), at("a left"))
 
 
 class TestCautionsInConditions:

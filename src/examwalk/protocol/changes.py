@@ -30,6 +30,7 @@ _NOUNS = {
 }
 _SAFETY_KEYS = {
     "caution": frozenset({"when", "urgency", "device", "sides"}),
+    "position": frozenset({"ask_when"}),
     "test": frozenset({"safety", "ask_when", "kind", "scale", "sides"}),
     "feature": frozenset({"needs", "applies_when", "cautious"}),
     "rule": frozenset({"when", "effects", "class"}),
@@ -94,7 +95,8 @@ def _kind_changes(
     for name, value in before.items():
         if name not in after:
             says = f"{noun} “{name}” removed{_title(value)}"
-            yield Change(kind, name, says, _guards(kind, value))
+            # A position takes its tests along: none of them is asked any more.
+            yield Change(kind, name, says, kind != "position" and _guards(kind, value))
     for name, value in after.items():
         if name not in before:
             yield Change(kind, name, f"{noun} “{name}” added{_title(value)}")
@@ -124,9 +126,12 @@ def _table_changes(kind: str, name: str, before: Any, after: Any) -> Iterator[Ch
 
 
 def _guards(kind: str, value: Any) -> bool:
-    """Say whether a table guards the patient: a caution, a safety question or a safety rule."""
+    """Say whether a table guards the patient: a caution, a safety question or a safety rule, or
+    a position in which not everybody is examined."""
     if not isinstance(value, dict):
         return False
+    if kind == "position":
+        return "ask_when" in value
     if kind == "test":
         return bool(value.get("safety"))
     if kind == "rule":

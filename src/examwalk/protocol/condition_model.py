@@ -66,6 +66,13 @@ class Condition:
     """For a feature: upper bounds took at least this much off its value."""
 
 
+def both_of(one: Condition | None, other: Condition | None) -> Condition | None:
+    """Return what holds where two conditions hold; none is one that always does."""
+    if one is None or other is None:
+        return one or other
+    return Condition(all=(one, other))
+
+
 SUBJECTS = ("test", "derived", "feature", "caution", "any_caution", "all", "any", "not_", "count")
 COMPARISONS = (
     "is_",

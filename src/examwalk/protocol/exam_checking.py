@@ -144,6 +144,7 @@ def _check_named_figures(test: Test, path: KeyPath, protocol: Protocol, report: 
 
 def _check_asking(protocol: Protocol, report: Report) -> None:
     """A test may be asked for only on grounds of what stands before it in the exam."""
+    _check_asking_of_positions(protocol, report)
     indexes = {test.id: index for index, test in enumerate(protocol.tests)}
     before: set[str] = set()
     for test in protocol.tests_in_order:
@@ -154,6 +155,17 @@ def _check_asking(protocol: Protocol, report: Report) -> None:
         if test.figure_side is not None:
             _check_figure_side(test, before, ("test", indexes[test.id]), protocol, report)
         before.add(test.id)
+
+
+def _check_asking_of_positions(protocol: Protocol, report: Report) -> None:
+    """One condition serves tests of each side and of the whole person: it is judged once."""
+    before: set[str] = set()
+    for index, position in enumerate(protocol.positions):
+        if position.ask_when is not None:
+            scope = Scope(protocol, tests=frozenset(before), derived=(), features=())
+            path = ("position", index, "ask_when")
+            check_condition(position.ask_when, scope, path, report, Sides.ONCE)
+        before |= {test.id for test in protocol.tests if test.position == position.id}
 
 
 def _check_figure_side(

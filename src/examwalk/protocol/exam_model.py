@@ -28,6 +28,9 @@ class Position:
     id: str
     title: str
     instruction: str = ""
+    ask_when: Condition | None = None
+    """Its tests are asked only where this holds too; it may look at the tests of earlier positions,
+    for the whole person."""
 
 
 @frozen

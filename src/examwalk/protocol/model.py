@@ -14,6 +14,7 @@ from attrs import Factory, frozen
 from examwalk.drawing.figure import Figure, Outline
 from examwalk.protocol.caution_model import Caution, Crosscheck
 from examwalk.protocol.chart_model import Chart
+from examwalk.protocol.condition_model import Condition, both_of
 from examwalk.protocol.derived_model import Derived
 from examwalk.protocol.exam_model import Kind, Option, Position, Scale, Test
 from examwalk.protocol.feature_model import Advice, Exclusion, Feature, Rule
@@ -139,6 +140,15 @@ class Protocol:
         """The tests in the order of the exam: by position, then as the file lists them."""
         rank = {position.id: number for number, position in enumerate(self.positions)}
         return tuple(sorted(self.tests, key=lambda test: rank[test.position]))
+
+    def asked_when(self, test: Test) -> Condition | None:
+        """Return where one of the tests is asked: what its position and it itself wait for."""
+        return self._asked_when[test.id]
+
+    @cached_property
+    def _asked_when(self) -> Mapping[str, Condition | None]:
+        shared = {position.id: position.ask_when for position in self.positions}
+        return {test.id: both_of(shared[test.position], test.ask_when) for test in self.tests}
 
     def position(self, position_id: str) -> Position:
         """Return the position with this id."""

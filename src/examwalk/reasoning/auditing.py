@@ -63,18 +63,20 @@ def _hidden_from_cautions(protocol: Protocol) -> Iterator[Remark]:
     """Find tests that a caution looks at and that are not always asked."""
     unasked = {}
     for index, test in enumerate(protocol.tests):
-        if test.ask_when is not None:
+        ask_when = protocol.asked_when(test)
+        if ask_when is not None:
             side = Side.WHOLE if test.sides is Sides.ONCE else Side.LEFT
-            example = find_example(protocol, Together(((test.ask_when, side, False),))).example
+            example = find_example(protocol, Together(((ask_when, side, False),))).example
             if example is not None:
-                unasked[test.id] = index, example_words(protocol, example)
+                where: KeyPath = ("test", index, "ask_when" if test.ask_when else "position")
+                unasked[test.id] = where, example_words(protocol, example)
     for caution in protocol.cautions:
         seen = mentions(protocol, caution.when).tests
-        for name, (index, findings) in unasked.items():
+        for name, (where, findings) in unasked.items():
             if name in seen:
                 yield Remark(
                     Weight.NOTE,
-                    ("test", index, "ask_when"),
+                    where,
                     f"the caution “{caution.id}” looks at “{name}”, which is not asked with"
                     f" these findings: {findings}.",
                 )

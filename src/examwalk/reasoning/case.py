@@ -64,8 +64,7 @@ class Case:
     def places(self) -> tuple[Place, ...]:
         """What is to be examined now, in the order of the exam, left before right.
 
-        A test whose ``ask_when`` is still unknown is among them; one for which it is false is
-        not.
+        A test of which it is still unknown whether it is asked is among them.
         """
         return self._to_be_examined(self.memory.places_in_order)
 
@@ -118,7 +117,8 @@ class Case:
 
     def indicated(self, test: Test, side: Side) -> Verdict:
         """Say whether a test is asked on a side."""
-        return ALWAYS if test.ask_when is None else self.verdict(test.ask_when, side)
+        ask_when = self.protocol.asked_when(test)
+        return ALWAYS if ask_when is None else self.verdict(ask_when, side)
 
     def caution(self, caution: Caution, side: Side) -> Verdict:
         """Say whether a caution holds on a side."""

@@ -63,9 +63,9 @@ class Dependence:
 
     def of_asking(self, test: Test, side: Side) -> Reads:
         """Return what decides whether a test is asked on a side."""
-        if test.ask_when is None:
+        when = self._protocol.asked_when(test)
+        if when is None:
             return Reads()
-        when = test.ask_when
         return self._once(("asking", test.id, side), lambda: self.of_condition(when, side))
 
     def of_derived(self, derived: Derived, side: Side) -> Reads:

@@ -88,5 +88,6 @@ def conditions_in(protocol: Protocol) -> Iterator[Condition]:
     yield from (caution.when for caution in protocol.cautions)
     yield from (rule.when for rule in protocol.rules if rule.when)
     yield from (advice.when for advice in protocol.advice if advice.when)
+    yield from (position.ask_when for position in protocol.positions if position.ask_when)
     yield from (test.ask_when for test in protocol.tests if test.ask_when)
     yield from (feature.applies_when for feature in protocol.features if feature.applies_when)

@@ -215,7 +215,9 @@ class Questions:
             return answer_meets(grades, condition, place, side, answer, asked)
 
         ask = self._of_answer(test, side, work)
-        return asking(ask) if test.ask_when else self._asking_once_of_each_answer(ask, test, side)
+        if self._protocol.asked_when(test) is not None:
+            return asking(ask)
+        return self._asking_once_of_each_answer(ask, test, side)
 
     def number_of_test(self, test: Test, side: Side) -> Number:
         """Return the answer to a test as a number."""
@@ -232,8 +234,9 @@ class Questions:
         """Return what follows from the answer to a test, and from whether it is asked at all."""
         place = place_of(test, side)
         column = self._memory.column(place)
-        if test.ask_when is not None:
-            is_asked = self.of(test.ask_when, place.side).verdict
+        ask_when = self._protocol.asked_when(test)
+        if ask_when is not None:
+            is_asked = self.of(ask_when, place.side).verdict
             number, kept = self._memory.new_number(), self._memory.kept
 
             def look(case: Case, _: SettledFeatures = NO_FEATURES) -> Worked:

@@ -226,7 +226,7 @@ def bearing_tests(protocol: Protocol) -> frozenset[str]:
         *(rule.when for rule in protocol.rules),
         *(caution.when for caution in protocol.cautions),
         *(feature.applies_when for feature in protocol.features),
-        *(test.ask_when for test in protocol.tests),
+        *(protocol.asked_when(test) for test in protocol.tests),
         *(
             Condition(derived=value.derived)
             for rule in protocol.rules
