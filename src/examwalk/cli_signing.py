@@ -216,13 +216,14 @@ _SEAL = re.compile(r"\d+-[0-9a-f]{12}|[0-9a-f]{64}")
 
 
 def _print_seals(session: Session) -> None:
+    from examwalk.dates import time_words
     from examwalk.report.record_words import KIND_WORDS, signed_words
     from examwalk.session.signing import seals
 
     at_signing, *later_ones = seals(session)
     print(f"{at_signing}  {signed_words(session)}")
     for one, amendment in zip(later_ones, session.amendments, strict=True):
-        kind, when = say(KIND_WORDS[amendment.kind]), f"{amendment.at:%Y-%m-%d %H:%M}"
+        kind, when = say(KIND_WORDS[amendment.kind]), time_words(amendment.at)
         print(f"{one}  {say('{kind} by {by}, {time}', kind=kind, by=amendment.by, time=when)}")
 
 

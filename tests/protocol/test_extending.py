@@ -248,7 +248,10 @@ class TestChanges:
             '[[caution]]\nid = "{caution}"\nurgency = "routine"\n',
             '[[caution]]\nid = "{caution}"\nwhen = {{ test = "skin", includes = "crack" }}\n',
             '[[test]]\nid = "hot-foot"\nsafety = false\n',
-            '[[position]]\nid = "standing"\nask_when = {{ test = "skin", side = "either", includes = "crack" }}\n',
+            (
+                '[[position]]\nid = "standing"\n'
+                'ask_when = {{ test = "skin", side = "either", includes = "crack" }}\n'
+            ),
         ],
     )
     def test_a_weakened_caution_or_safety_question_is_marked(

@@ -79,7 +79,7 @@ def test_all_items_add_up():
 def test_two_points_or_more_are_likely_and_stop_any_device(names):
     summary = examined(*names)
     assert score(summary) >= 2
-    assert ("clot-likely", Side.LEFT, "emergency") in raised(summary)
+    assert raised(summary) == [("clot-likely", Side.LEFT, "emergency")]
     assert summary.derived_value("clot-score", Side.LEFT).band == "likely"
     assert summary.feature("device", Side.LEFT).value == "refer-only"
 
@@ -98,6 +98,20 @@ def test_fewer_are_unlikely_and_still_to_be_excluded_the_same_day(names):
     assert raised(summary) == [("clot-not-excluded", Side.LEFT, "emergency")]
     assert summary.derived_value("clot-score", Side.LEFT).band == "unlikely"
     assert summary.feature("device", Side.LEFT).value == "refer-only"
+
+
+@pytest.mark.parametrize("half", ["clot-history", "clot-signs left"])
+def test_while_half_of_the_score_is_open_the_clot_is_not_excluded(half):
+    findings = normal_but(
+        {
+            "calf-swelling left": "yes",
+            "breathless": "no",
+            "clot-history": ("cancer", "previous-clot"),
+            "clot-signs left": ("pitting", "whole-leg"),
+        }
+    )
+    del findings[half]
+    assert ("clot-not-excluded", Side.LEFT, "emergency") in raised(summary_of(findings))
 
 
 def test_the_leg_that_is_not_swollen_has_no_score():

@@ -49,3 +49,10 @@ def test_with_a_hot_foot_or_joint_nobody_is_asked_to_stand_or_walk(found):
 def test_what_nobody_answered_leaves_nothing_out():
     unanswered = {name: answer for name, answer in NORMAL.items() if name != "calf-swelling"}
     assert Place("lunge-distance", LEFT) in case_of(unanswered).places
+
+
+def test_the_clot_questions_follow_a_swollen_calf_at_once():
+    places = case_of({**NORMAL, "calf-swelling left": "yes"}).places
+    tests = list(dict.fromkeys(place.test for place in places))
+    at = tests.index("calf-swelling")
+    assert tests[at + 1 : at + 4] == ["breathless", "clot-history", "clot-signs"]

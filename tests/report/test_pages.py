@@ -232,6 +232,14 @@ def test_a_reply_to_a_crosscheck_stands_in_the_record():
     assert "Not replied to." in page(HEEL, "record")
 
 
+def test_a_reply_that_a_finding_was_changed_after_is_told_as_one_given_before():
+    check = told_about(ADULT, HEEL).summary.crosschecks[0]
+    session = HEEL.with_reply(Reply(check.id, check.side, HEEL.started, "It stands."))
+    record = page(session, "record")
+    assert "Replied before a finding changed: It stands." in record
+    assert "Replied before a finding changed." in record.partition("It stands.")[0]
+
+
 def test_pages_are_proposals_until_the_visit_is_signed():
     assert "Proposal, not signed" in page(HEEL, "order")
     still_open = evolve(HEEL, state=State.OPEN, finished=None)

@@ -26,8 +26,8 @@ def for_scripts(name: str) -> dict:
 
 
 def test_print_tells_who_signed_and_when():
-    assert "Signed 2026-11-25 09:31 by AB, seal 0-" in printed("signed")
-    assert "Signed 2026-11-25 09:31 by AB, 5 amendments, seal 5-" in printed("amended")
+    assert "Signed 25 Nov 2026, 09:31 by AB, seal 0-" in printed("signed")
+    assert "Signed 25 Nov 2026, 09:31 by AB, 5 amendments, seal 5-" in printed("amended")
     assert "Signed" not in printed("finished")
 
 
@@ -36,7 +36,7 @@ def test_print_tells_who_signed_and_when():
     [
         (
             "Supination resistance, left: middling; before: hard. "
-            "Correction by CD, 2026-11-26 09:31: Entered one row too low."
+            "Correction by CD, 26 Nov 2026, 09:31: Entered one row too low."
         ),
         "Supination resistance, right: easy; before: not done (Too painful). Late entry by CD",
         "Strength, left: weak; before: nothing. Addendum by CD",

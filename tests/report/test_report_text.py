@@ -98,18 +98,21 @@ def test_a_cross_check_shows_its_findings_what_to_repeat_and_the_reply_given():
     reply = Reply("lunge-sides-differ", Side.WHOLE, NOW, "Repeated, the same.")
     answered = section(page(session.with_reply(reply)), "Findings that do not fit")
     assert "Replied: Repeated, the same." in answered
+    before = evolve(reply, at=session.started)
+    answered = section(page(session.with_reply(before)), "Findings that do not fit")
+    assert "Replied before a finding changed: Repeated, the same." in answered
 
 
 def test_the_first_review_is_that_many_weeks_after_the_visit():
     # 14 September and four weeks.
-    assert "\n  First review: 2026-10-12\n" in page(EXAMPLES["heel-pain-right"])
+    assert "\n  First review: 12 October 2026\n" in page(EXAMPLES["heel-pain-right"])
 
 
 def test_a_review_that_was_ordered_sooner_is_counted_from_the_order():
     # 14 September and two weeks.
     order = Decision("review-weeks", Side.WHOLE, 2, 4, NOW, "She travels far.")
     text = page(EXAMPLES["heel-pain-right"].with_decision(order))
-    assert "\n  First review: 2026-09-28\n" in text
+    assert "\n  First review: 28 September 2026\n" in text
 
 
 def test_a_finding_behind_a_step_that_is_not_said_is_said_itself():

@@ -68,7 +68,7 @@ class TestSigning:
             sign(still_open, "CD", LATER)
 
     def test_a_visit_is_signed_once(self):
-        with pytest.raises(RecordRefusedError, match="signed already, by CD on 2026-11-25 10:30"):
+        with pytest.raises(RecordRefusedError, match="signed already, by CD on 25 Nov 2026, 10:30"):
             sign(SIGNED, "EF", LATER)
 
     def test_nobody_signs_without_initials(self):

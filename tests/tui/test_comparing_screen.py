@@ -121,8 +121,8 @@ async def test_a_third_visit_shows_the_course_of_a_number(folder):
         assert "Lunge distance, left: 8.0 cm → 11.0 cm" in text
         # The largest and the smallest of all three visits.
         assert "12.0 cm" in text
-        assert "2026-11-25" in text
-        assert "2027-02-17" in text
+        assert "25 Nov 2026" in text
+        assert "17 Feb 2027" in text
 
 
 async def test_what_did_not_change_is_folded_until_it_is_asked_for(folder):

@@ -1,5 +1,7 @@
 """The rows of the review, where they lead, and the question before finishing."""
 
+from datetime import timedelta
+
 from attrs import evolve
 from ordering_protocol import CALM, LEFT, RIGHT, WHOLE, an_outcome
 
@@ -33,7 +35,8 @@ def told(outcome, key):
 
 
 def replied(outcome, crosscheck, says):
-    reply = Reply(crosscheck, LEFT, outcome.session.started, says)
+    now = max(finding.at for finding in outcome.session.findings)
+    reply = Reply(crosscheck, LEFT, now, says)
     return evolve(outcome, session=evolve(outcome.session, replies=(reply,)))
 
 
@@ -61,8 +64,21 @@ def test_a_disagreement_says_why_and_what_to_look_at_again(tmp_path):
 
 def test_a_reply_stands_with_the_disagreement_it_answers(tmp_path):
     outcome = replied(an_outcome(tmp_path, ODD), "no-strength-but-easy", "nerve injury")
-    assert "● replied: nerve injury" in written(outcome)
+    assert "● Replied: nerve injury" in written(outcome)
     assert "Replied: nerve injury." in told(outcome, ("crosscheck", "no-strength-but-easy", LEFT))
+
+
+def test_a_reply_given_before_a_finding_was_changed_no_longer_explains_it(tmp_path):
+    outcome = replied(an_outcome(tmp_path, ODD), "no-strength-but-easy", "nerve injury")
+    assert "impossible pair" not in finishing_question(outcome, 0)
+    finding = outcome.session.finding(Place("strength", LEFT))
+    changed = evolve(finding, at=finding.at + timedelta(seconds=1))
+    outcome = evolve(outcome, session=outcome.session.with_finding(changed))
+    assert "○ Replied before a finding changed: nerve injury" in written(outcome)
+    text = told(outcome, ("crosscheck", "no-strength-but-easy", LEFT))
+    assert "○ Replied before a finding changed: nerve injury." in text
+    assert "or reply (n) why both findings stand" in text
+    assert "1 impossible pair of findings without a reply" in finishing_question(outcome, 0)
 
 
 def test_every_raised_caution_is_listed_and_leads_to_its_finding(tmp_path):

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from examwalk.dates import time_words
 from examwalk.language import later, say
 from examwalk.reasoning.cautions_compared import CautionChange, CautionCourse
 from examwalk.reasoning.comparing import Change, Comparison, Judgement
@@ -91,7 +92,7 @@ def _head(comparison: Comparison, anonymous: bool) -> Iterator[str]:
             number=number,
             time=when_words(comparison, visit, anonymous=True)
             if anonymous
-            else f"{session.started:%Y-%m-%d %H:%M}",
+            else time_words(session.started),
             examiner=session.examiner or "—",
             protocol=f"{identity.id} {identity.version}",
         )

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from examwalk.dates import short_date_words
 from examwalk.language import later, say, say_count, say_decimal
 from examwalk.protocol.derived_model import Derived
 from examwalk.protocol.exam_model import Kind, Test
@@ -302,7 +303,7 @@ def when_words(comparison: Comparison, visit: Visit, *, anonymous: bool) -> str:
     """Write the day of a visit; of an anonymous one counted from the first."""
     if anonymous:
         return say("day {number}", number=day_of(comparison, visit))
-    return f"{visit.session.started:%Y-%m-%d}"
+    return short_date_words(visit.session.started)
 
 
 def points_of(comparison: Comparison, change: Change) -> list[tuple[float, float]]:

@@ -132,7 +132,11 @@ def _crosscheck(check: CrosscheckFired, session: Session) -> Data:
         "recheck": _places(check.recheck),
         "findings": _places(check.findings),
         "replies": [
-            {"says": reply.says, "at": reply.at.isoformat()}
+            {
+                "says": reply.says,
+                "at": reply.at.isoformat(),
+                "outdated": session.is_outdated(reply, check.findings),
+            }
             for reply in session.replies
             if (reply.crosscheck, reply.side) == (check.id, check.side)
         ],

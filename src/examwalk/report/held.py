@@ -1,7 +1,7 @@
 """In words: who may change a visit that is open here only to be read."""
 
+from examwalk.dates import time_words
 from examwalk.language import say
-from examwalk.report.dates import time_words
 from examwalk.session.holding import Holder
 
 

@@ -6,10 +6,10 @@ from itertools import groupby
 
 from attrs import frozen
 
+from examwalk.dates import span_words, time_words
 from examwalk.language import say
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.results import FeatureResult, FeatureStatus, Summary
-from examwalk.report.dates import span_words, time_words
 from examwalk.report.document import Grid, Listing, Tone, Words
 from examwalk.report.sides import side_heading, with_side
 from examwalk.report.words import ordered_value_words, waiting_words

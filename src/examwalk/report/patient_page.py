@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from datetime import date, timedelta
 
+from examwalk.dates import date_words
 from examwalk.language import later, say, say_count
 from examwalk.protocol.patient_model import PatientSection, WearingIn
 from examwalk.reasoning.results import FeatureStatus
-from examwalk.report.dates import date_words
 from examwalk.report.document import Block, Grid, Listing, Page, Section, Tone, Words
 from examwalk.report.page_parts import Told, decision_at
 from examwalk.report.patient_words import (

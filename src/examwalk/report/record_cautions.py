@@ -9,7 +9,7 @@ from examwalk.report.grounds import places_words
 from examwalk.report.page_parts import Told
 from examwalk.report.record_sources import Cited
 from examwalk.report.sides import with_side
-from examwalk.report.words import DEVICE_WORDS, SEVERITY_WORDS, findings_words
+from examwalk.report.words import DEVICE_WORDS, SEVERITY_WORDS, findings_words, replied
 
 
 def caution_section(told: Told, cited: Cited) -> Section:
@@ -59,7 +59,7 @@ def _crosscheck(told: Told, cited: Cited, check: CrosscheckFired) -> Iterator[st
     yield f"{say('Found')}: {'; '.join(found)}"
     yield f"{say('Look again at')}: {places_words(told.protocol, check.recheck)}"
     replies = [
-        f"{say('Replied')}: {reply.says}"
+        f"{replied(is_outdated=told.session.is_outdated(reply, check.findings))}: {reply.says}"
         for reply in told.session.replies
         if (reply.crosscheck, reply.side) == (check.id, check.side)
     ]

@@ -4,13 +4,13 @@ from collections.abc import Iterator, Sequence
 
 from attrs import frozen
 
+from examwalk.dates import span_words
 from examwalk.language import say
 from examwalk.protocol.exam_model import Test
 from examwalk.protocol.key_types import Sides
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.places import places_of
 from examwalk.reasoning.results import DerivedResult
-from examwalk.report.dates import span_words
 from examwalk.report.document import Grid, Listing, Section, Tone, Words
 from examwalk.report.page_parts import Told
 from examwalk.report.record_sources import Cited

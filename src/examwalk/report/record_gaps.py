@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from datetime import datetime
 
+from examwalk.dates import span_words, time_words
 from examwalk.language import say
 from examwalk.reasoning.fitting import case_of
-from examwalk.report.dates import span_words, time_words
 from examwalk.report.document import Block, Listing, Section, Tone, Words
 from examwalk.report.grounds import places_words
 from examwalk.report.page_parts import Told, decision_at

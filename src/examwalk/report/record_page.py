@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from examwalk.dates import date_words, time_words
 from examwalk.language import later, say
 from examwalk.protocol.wording import answer_words, reason_words
 from examwalk.reasoning.fitting import case_of
@@ -10,7 +11,6 @@ from examwalk.reasoning.results import FeatureResult
 from examwalk.report.chart_drawing import chart_drawing
 from examwalk.report.chart_lines import chart_lines
 from examwalk.report.charts import charts_of
-from examwalk.report.dates import date_words, time_words
 from examwalk.report.document import Listing, Page, Picture, Section, Words
 from examwalk.report.page_parts import (
     Told,

@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
+from examwalk.dates import date_words
 from examwalk.language import say
 from examwalk.protocol.feature_model import RuleClass
 from examwalk.reasoning.results import FeatureResult, FeatureStatus
-from examwalk.report.dates import date_words
 from examwalk.report.document import Grid, Section
 from examwalk.report.page_parts import (
     Told,
@@ -95,10 +95,15 @@ def _why(told: Told) -> str:
 
 
 def _unfitting(told: Told) -> str:
-    replied = {(one.crosscheck, one.side) for one in told.session.replies}
     words = []
     for check in told.summary.crosschecks:
         side = "" if check.side is Side.WHOLE else f"{side_heading(check.side)}: "
-        answered = "" if (check.id, check.side) in replied else f" {say('Not replied to.')}"
+        reply = told.session.reply_to(check.id, check.side)
+        if reply is None:
+            answered = f" {say('Not replied to.')}"
+        elif told.session.is_outdated(reply, check.findings):
+            answered = f" {say('Replied before a finding changed')}."
+        else:
+            answered = ""
         words.append(f"{side}{check.says}{answered}")
     return " ".join(words)

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
+from examwalk.dates import short_date_words, time_words
 from examwalk.language import later, say, say_count
 from examwalk.protocol.model import Protocol
 from examwalk.protocol.wording import answer_words, reason_words
@@ -35,7 +36,7 @@ def signed_words(session: Session) -> str:
     signature = session.signature
     if signature is None:
         return ""
-    return say("Signed {time} by {by}", time=f"{signature.at:%Y-%m-%d %H:%M}", by=signature.by)
+    return say("Signed {time} by {by}", time=time_words(signature.at), by=signature.by)
 
 
 def amended_mark(protocol: Protocol, session: Session, place: Place) -> str:
@@ -50,7 +51,7 @@ def amended_mark(protocol: Protocol, session: Session, place: Place) -> str:
     return say(
         "[{kind} {day} by {by}; before: {old}; {because}]",
         kind=say(KIND_WORDS[last.kind]),
-        day=f"{last.at:%Y-%m-%d}",
+        day=short_date_words(last.at),
         by=last.by,
         old=old_words(protocol, last),
         because=last.because,
@@ -82,7 +83,7 @@ def amendment_words(protocol: Protocol, amendment: Amendment) -> str:
         old=old_words(protocol, amendment),
         kind=kind[:1].upper() + kind[1:],
         by=amendment.by,
-        time=f"{amendment.at:%Y-%m-%d %H:%M}",
+        time=time_words(amendment.at),
         because=amendment.because,
     )
 

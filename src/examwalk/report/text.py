@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from itertools import groupby
 
+from examwalk.dates import date_words, time_words
 from examwalk.language import later, say
 from examwalk.protocol.model import Protocol
 from examwalk.reasoning.fitting import case_of
@@ -28,6 +29,7 @@ from examwalk.report.words import (
     derived_words,
     finding_words,
     place_words,
+    replied,
     review_date,
 )
 from examwalk.session.model import Session, Side, State
@@ -105,7 +107,7 @@ def _head(protocol: Protocol, session: Session) -> Iterator[str]:
     yield f"{say('Patient {code}', code=session.patient)}  {invented}".rstrip()
     yield say(
         EXAMINED[session.state],
-        time=f"{session.started:%Y-%m-%d %H:%M}",
+        time=time_words(session.started),
         examiner=session.examiner or "—",
         protocol=f"{protocol.identity.id} {protocol.identity.version}",
     )
@@ -172,7 +174,8 @@ def _crosschecks(protocol: Protocol, session: Session, summary: Summary) -> Iter
         yield from labelled(say("Look again at"), again)
         for reply in session.replies:
             if (reply.crosscheck, reply.side) == (check.id, check.side):
-                yield from labelled(say("Replied"), reply.says)
+                is_outdated = session.is_outdated(reply, check.findings)
+                yield from labelled(replied(is_outdated=is_outdated), reply.says)
 
 
 def _advice(summary: Summary, review: date | None) -> Iterator[str]:
@@ -180,4 +183,4 @@ def _advice(summary: Summary, review: date | None) -> Iterator[str]:
     for advice in summary.advice:
         yield from item(f"{with_side(advice.kind, advice.side)}: {advice.says}")
     if review:
-        yield from labelled(say("First review"), f"{review:%Y-%m-%d}", indent="  ")
+        yield from labelled(say("First review"), date_words(review), indent="  ")

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
+from examwalk.dates import time_words
 from examwalk.language import say
 from examwalk.protocol.condition_model import Condition
 from examwalk.protocol.feature_model import Feature, FeatureKind, LookedUp
@@ -25,7 +26,6 @@ from examwalk.reasoning.results import (
     TraceStep,
 )
 from examwalk.reasoning.settling import value_words
-from examwalk.report.dates import time_words
 from examwalk.report.grounds import (
     CLASS_WORDS,
     basis_words,

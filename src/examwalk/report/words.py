@@ -188,3 +188,8 @@ def ordered_value_words(feature: Feature | None, value: str | float) -> str:
     if value % feature.step:
         return f"{short_number(value)} {unit_words(feature, value)}".strip()
     return value_words(feature, value)
+
+
+def replied(*, is_outdated: bool) -> str:
+    """Say before a reply to a cross-check whether it was given to the findings as they stand."""
+    return say("Replied before a finding changed") if is_outdated else say("Replied")

@@ -9,6 +9,7 @@ from typing import Final
 
 from attrs import frozen
 
+from examwalk.dates import time_words
 from examwalk.language import later, say, say_count
 from examwalk.problems import UnusableFileError
 from examwalk.protocol.reading import read_protocol
@@ -133,7 +134,7 @@ def _whole_copy(copy: EarlierCopy) -> RecordFault:
             "An earlier copy is whole: {file}, written {time}, with {count} answer.",
             "An earlier copy is whole: {file}, written {time}, with {count} answers.",
             file=copy.path.name,
-            time=f"{copy.changed.astimezone():%Y-%m-%d %H:%M}",
+            time=time_words(copy.changed.astimezone()),
         ),
         Weight.ODD,
     )

@@ -1,6 +1,6 @@
 """One visit as immutable values: findings, decisions and the place that was reached."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from enum import Enum
 from functools import cached_property
@@ -241,6 +241,11 @@ class Session:
         return next(
             (one for one in self.replies if (one.crosscheck, one.side) == (crosscheck, side)), None
         )
+
+    def is_outdated(self, reply: Reply, findings: Iterable[Place]) -> bool:
+        """Say whether one of the findings that a reply is about was made anew after it."""
+        made = (self.finding(place) for place in findings)
+        return any(one is not None and one.at > reply.at for one in made)
 
     def _findings_without(self, place: Place) -> tuple[Finding, ...]:
         return tuple(finding for finding in self.findings if finding.place != place)

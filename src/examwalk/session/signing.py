@@ -14,6 +14,7 @@ from enum import Enum
 
 from attrs import evolve, frozen
 
+from examwalk.dates import time_words
 from examwalk.language import later, say
 from examwalk.session.amending import standing_at, with_amendments
 from examwalk.session.model import (
@@ -95,7 +96,7 @@ def sign(session: Session, by: str, at: datetime) -> Session:
             say(
                 "This visit is signed already, by {by} on {time}.",
                 by=signature.by,
-                time=f"{signature.at:%Y-%m-%d %H:%M}",
+                time=time_words(signature.at),
             )
         )
     if session.state is not State.FINISHED:
@@ -220,7 +221,7 @@ def _signature_faults(session: Session, signature: Signature) -> tuple[RecordFau
                 "The visit is not what {by} signed on {time}: something in it was changed,"
                 " added or removed since.",
                 by=signature.by,
-                time=f"{signature.at:%Y-%m-%d %H:%M}",
+                time=time_words(signature.at),
             )
         )
     found = len(session.amendments)

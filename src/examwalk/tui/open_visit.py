@@ -180,8 +180,7 @@ class OpenVisit(VisitOnDisk):
     def _is_replied_to(self, check: CrosscheckFired) -> bool:
         """Say whether a reply was given to these very answers, not to ones changed since."""
         reply = self.session.reply_to(check.id, check.side)
-        made = (self.session.finding(place) for place in check.findings)
-        return reply is not None and all(one is None or one.at <= reply.at for one in made)
+        return reply is not None and not self.session.is_outdated(reply, check.findings)
 
     def finish(self) -> bool:
         """Finish the visit: it is frozen until it is reopened."""

@@ -4,6 +4,7 @@ from collections.abc import Collection, Hashable, Iterator, Sequence
 
 from attrs import frozen
 
+from examwalk.dates import date_words
 from examwalk.language import say, say_count
 from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.reasoning.cautions_compared import CautionChange, CautionCourse
@@ -26,7 +27,6 @@ from examwalk.report.comparison_words import (
     title_words,
     value_words,
 )
-from examwalk.report.dates import date_words
 from examwalk.report.sides import with_side
 from examwalk.tui.screens.earlier_visits import Compared
 from examwalk.tui.screens.sections import BLANK, heading, remark

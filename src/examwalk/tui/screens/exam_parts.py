@@ -3,6 +3,7 @@
 from attrs import evolve
 from textual.content import Content
 
+from examwalk.dates import short_date_words
 from examwalk.language import later, say
 from examwalk.protocol.entry import keys_of, limits_words
 from examwalk.protocol.exam_model import Kind, Test
@@ -241,4 +242,4 @@ def _since_start(visit: OpenVisit) -> str:
     minutes = int((visit.now() - visit.session.started).total_seconds() // 60)
     if 0 <= minutes <= LONGEST_VISIT_MINUTES:
         return f"{minutes} min"
-    return f"{visit.session.started:%Y-%m-%d}"
+    return short_date_words(visit.session.started)

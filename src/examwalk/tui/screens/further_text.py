@@ -5,12 +5,12 @@ from datetime import date
 
 from textual.content import Content
 
+from examwalk.dates import date_words
 from examwalk.language import say, say_count
 from examwalk.protocol.wording import short_number
 from examwalk.reasoning.fitting import case_of
 from examwalk.reasoning.norms import Referenced, references_of
 from examwalk.reasoning.results import DerivedResult, MissingFinding
-from examwalk.report.dates import date_words
 from examwalk.report.grounds import capitalised, places_words
 from examwalk.report.norm_words import short_words
 from examwalk.report.record_words import amended_words

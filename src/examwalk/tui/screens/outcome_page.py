@@ -13,9 +13,9 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.widget import Widget
 
+from examwalk.dates import time_words
 from examwalk.language import later, say
 from examwalk.reasoning.deciding import undecided
-from examwalk.report.dates import time_words
 from examwalk.session.model import Side
 from examwalk.tui.keys import Action, action_called
 from examwalk.tui.offering import offered

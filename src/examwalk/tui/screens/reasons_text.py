@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from examwalk.dates import time_words
 from examwalk.language import say
 from examwalk.protocol.caution_model import CheckSeverity
 from examwalk.protocol.condition_model import DeviceEffect
@@ -18,7 +19,6 @@ from examwalk.reasoning.results import (
     MissingFinding,
 )
 from examwalk.report import words
-from examwalk.report.dates import time_words
 from examwalk.report.grounds import (
     CLASS_WORDS,
     basis_words,
@@ -42,8 +42,8 @@ from examwalk.tui.screens.outlook_text import standing_told, taken_away_lines, w
 from examwalk.tui.screens.words import (
     CAUTION_SIGN,
     DEVICE_WORDS,
-    DONE_SIGN,
     Outcome,
+    replied_part,
 )
 from examwalk.tui.text import phrase
 from examwalk.tui.widgets.alerts import SIGNS
@@ -118,18 +118,19 @@ def crosscheck_lines(
             for number, place in enumerate(crosscheck.recheck, 1)
         )
         lines.append(_labelled(say("Look again at"), "; ".join(places)))
+    is_outdated = reply is not None and outcome.session.is_outdated(reply, crosscheck.findings)
     if reply is not None:
         lines.append(
             Line(
                 phrase(
-                    (f"{DONE_SIGN} {say('Replied')}: ", "$here"),
+                    replied_part(outcome, crosscheck, reply),
                     sentence(reply.says),
                     (f" {time_words(reply.at)}", "$dim"),
                 ),
                 hang=2,
             )
         )
-    elif crosscheck.severity is not CheckSeverity.LOOK_AGAIN:
+    if (reply is None or is_outdated) and crosscheck.severity is not CheckSeverity.LOOK_AGAIN:
         lines.append(_quiet(say("Look again, or reply (n) why both findings stand.")))
     return lines + _grounds(outcome, crosscheck.findings, crosscheck.basis)
 

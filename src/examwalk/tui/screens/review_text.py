@@ -13,8 +13,8 @@ from examwalk.tui.screens.outlook_text import missing_in_order
 from examwalk.tui.screens.sections import BLANK, heading, remark
 from examwalk.tui.screens.summary_text import caution_row
 from examwalk.tui.screens.words import (
-    DONE_SIGN,
     Outcome,
+    replied_part,
 )
 from examwalk.tui.text import Part, phrase
 from examwalk.tui.widgets.alerts import SIGNS
@@ -57,7 +57,7 @@ def _crosscheck_row(outcome: Outcome, fired: CrosscheckFired) -> Row:
     parts: list[Part] = [(f"{with_side(say(sign), fired.side)}: ", style), fired.says]
     reply = reply_to(outcome, fired)
     if reply is not None:
-        parts += [("\n", ""), (f"{DONE_SIGN} ", "$here"), (f"{say('replied')}: ", "$dim")]
+        parts += [("\n", ""), replied_part(outcome, fired, reply)]
         parts.append(reply.says)
     return Row(phrase(*parts), key=("crosscheck", fired.id, fired.side), hang=2)
 
@@ -72,8 +72,13 @@ def unreplied(outcome: Outcome) -> tuple[CrosscheckFired, ...]:
     return tuple(
         fired
         for fired in outcome.summary.crosschecks
-        if fired.severity is CheckSeverity.IMPOSSIBLE and reply_to(outcome, fired) is None
+        if fired.severity is CheckSeverity.IMPOSSIBLE and not _is_explained(outcome, fired)
     )
+
+
+def _is_explained(outcome: Outcome, fired: CrosscheckFired) -> bool:
+    reply = reply_to(outcome, fired)
+    return reply is not None and not outcome.session.is_outdated(reply, fired.findings)
 
 
 def _not_done_rows(outcome: Outcome) -> list[Row]:

@@ -13,10 +13,10 @@ from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from examwalk import __version__
+from examwalk.dates import time_words
 from examwalk.files import SaveFailedError
 from examwalk.language import chosen_language, say, say_count
 from examwalk.problems import UnusableFileError
-from examwalk.report.dates import time_words
 from examwalk.session.folder import Entry, list_sessions
 from examwalk.session.model import ProtocolUsed, Session
 from examwalk.session.recovering import EarlierCopy, bring_back, earlier_copies

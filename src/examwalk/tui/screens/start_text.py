@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
+from examwalk.dates import time_words
 from examwalk.language import later, say, say_count
-from examwalk.report.dates import time_words
 from examwalk.session.folder import Entry
 from examwalk.session.model import Session, State
 from examwalk.session.walking import progress

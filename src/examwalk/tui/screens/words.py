@@ -5,11 +5,12 @@ from attrs import frozen
 from examwalk.language import later, say_count
 from examwalk.protocol.condition_model import DeviceEffect
 from examwalk.protocol.model import Protocol
-from examwalk.reasoning.results import Summary
+from examwalk.reasoning.results import CrosscheckFired, Summary
 from examwalk.report import said, why_text, words
 from examwalk.report.differing import Difference
-from examwalk.session.model import Place, Session
+from examwalk.session.model import Place, Reply, Session
 from examwalk.tui.outlook import Outlook
+from examwalk.tui.text import Part
 
 CAUTION_SIGN = "■"
 COLLISION_SIGN = said.COLLISION_SIGN
@@ -45,3 +46,10 @@ def finding_words(outcome: Outcome, place: Place) -> str:
 def lines_words(count: int) -> str:
     """Say how many lines are out of sight."""
     return say_count(count, "{count} more line", "{count} more lines")
+
+
+def replied_part(outcome: Outcome, fired: CrosscheckFired, reply: Reply) -> Part:
+    """Write what stands before a reply; one to findings that were changed since has no done sign."""
+    is_outdated = outcome.session.is_outdated(reply, fired.findings)
+    sign, style = (OPEN_SIGN, "$dim") if is_outdated else (DONE_SIGN, "$here")
+    return f"{sign} {words.replied(is_outdated=is_outdated)}: ", style

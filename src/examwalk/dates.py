@@ -40,15 +40,15 @@ def date_words(day: date) -> str:
     return say("{day} {month} {year}", day=day.day, month=month, year=day.year)
 
 
+def short_date_words(day: date) -> str:
+    """Write a date where there is little room: ``6 Jan 2027``."""
+    month = say(SHORT_MONTHS[day.month - 1])
+    return say("{day} {month} {year}", day=day.day, month=month, year=day.year)
+
+
 def time_words(moment: datetime) -> str:
     """Write a moment: ``25 Nov 2026, 09:12``."""
-    return say(
-        "{day} {month} {year}, {time}",
-        day=moment.day,
-        month=say(SHORT_MONTHS[moment.month - 1]),
-        year=moment.year,
-        time=f"{moment:%H:%M}",
-    )
+    return say("{date}, {time}", date=short_date_words(moment), time=f"{moment:%H:%M}")
 
 
 def span_words(first: datetime, last: datetime) -> str:
