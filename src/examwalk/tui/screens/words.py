@@ -49,7 +49,7 @@ def lines_words(count: int) -> str:
 
 
 def replied_part(outcome: Outcome, fired: CrosscheckFired, reply: Reply) -> Part:
-    """Write what stands before a reply; one to findings that were changed since has no done sign."""
+    """Write what stands before a reply; with no done sign where a finding was changed since."""
     is_outdated = outcome.session.is_outdated(reply, fired.findings)
     sign, style = (OPEN_SIGN, "$dim") if is_outdated else (DONE_SIGN, "$here")
     return f"{sign} {words.replied(is_outdated=is_outdated)}: ", style
