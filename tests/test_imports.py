@@ -65,7 +65,16 @@ MAY_USE = {
     "__main__": {"cli"},
 }
 AT_THE_TOP = {
-    *("text", "problems", "files", "reading_files", "toml_causes", "language", "catalogues"),
+    *(
+        "text",
+        "problems",
+        "files",
+        "reading_files",
+        "toml_causes",
+        "language",
+        "catalogues",
+        "dates",
+    ),
     "settings",
 }
 HEADLESS = CORE | AT_THE_TOP | COMMANDS | {"cli", "exit_codes", "__init__"}
