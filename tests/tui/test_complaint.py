@@ -34,6 +34,13 @@ def test_an_answer_that_stands_alone_is_no_complaint(tmp_path):
     assert complaint_of(visit) == "right: Cracks"
 
 
+def test_the_same_complaint_on_both_sides_is_named_once(tmp_path):
+    visit = a_visit(tmp_path, "skin")
+    visit.answer(LEFT, ("crack",))
+    visit.answer(RIGHT, ("crack",))
+    assert complaint_of(visit) == "both sides: Cracks"
+
+
 def test_a_complaint_of_one_answer_is_named_too(tmp_path):
     visit = a_visit(tmp_path, "hot-foot")
     visit.answer(Place("hot-foot", Side.LEFT), "yes")

@@ -11,7 +11,7 @@ from examwalk.protocol.wording import answer_words, choices_of, reason_words, sc
 from examwalk.reasoning.places import sides_of
 from examwalk.report.record_words import amended_words
 from examwalk.report.sides import side_word
-from examwalk.session.model import Finding, Place, Side
+from examwalk.session.model import BOTH_FEET, Finding, Place, Side
 from examwalk.session.walking import left_over
 from examwalk.tui.exam_walk import Cursor
 from examwalk.tui.keys import Action, action_called
@@ -113,14 +113,19 @@ def complaint_of(visit: OpenVisit) -> str:
     test = visit.protocol.tests_by_id.get(visit.protocol.identity.complaint or "")
     if test is None:
         return visit.session.about
-    said = []
+    told = {}
     for side in sides_of(test.sides):
         answer = visit.session.answers.get(Place(test.id, side))
         chosen = answer if isinstance(answer, tuple) else (answer,) if answer else ()
         named = tuple(one for one in chosen if one not in test.alone)
         if named:
-            words = answer_words(visit.protocol, test, named)
-            said.append(words if side is Side.WHOLE else f"{side_word(side)}: {words}")
+            told[side] = answer_words(visit.protocol, test, named)
+    if len(told) == len(BOTH_FEET) and len(set(told.values())) == 1:
+        return say("both sides: {finding}", finding=told[Side.LEFT])
+    said = (
+        words if side is Side.WHOLE else f"{side_word(side)}: {words}"
+        for side, words in told.items()
+    )
     return "; ".join(said) or visit.session.about
 
 
