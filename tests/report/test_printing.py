@@ -21,6 +21,12 @@ HEEL, COLLAPSING = (
 PAGE = "<!DOCTYPE html><html lang=en><title>x</title><p>A page"
 
 needs_browser = pytest.mark.skipif(browser() is None, reason="no Chromium, Chrome or Edge here")
+# The longest visit is also tried on the shorter sheets.
+on_paper = pytest.mark.parametrize(
+    ("visit", "paper"),
+    [*((path, "A4") for path in sorted(SESSIONS.glob("*.toml"))), (COLLAPSING, "letter")],
+    ids=lambda value: value.stem if isinstance(value, Path) else value,
+)
 needs_posix = pytest.mark.skipif(os.name == "nt", reason="the stand-in for a browser is a script")
 
 
@@ -74,8 +80,7 @@ def smallest_points(sheet: pypdf.PageObject, *, of_words: bool = False) -> float
 
 
 @needs_browser
-@pytest.mark.parametrize("paper", ["A4", "letter"])
-@pytest.mark.parametrize("visit", sorted(SESSIONS.glob("*.toml")), ids=lambda path: path.stem)
+@on_paper
 def test_the_record_of_an_ordinary_visit_is_at_most_six_sheets_with_no_letter_under_nine_points(
     visit, paper, tmp_path
 ):
@@ -91,8 +96,7 @@ def test_the_record_of_an_ordinary_visit_is_at_most_six_sheets_with_no_letter_un
 
 
 @needs_browser
-@pytest.mark.parametrize("paper", ["A4", "letter"])
-@pytest.mark.parametrize("visit", sorted(SESSIONS.glob("*.toml")), ids=lambda path: path.stem)
+@on_paper
 def test_the_order_of_an_example_is_one_sheet_whose_words_are_not_too_small(visit, paper, tmp_path):
     target = tmp_path / "page.pdf"
     assert report(visit, target, "--paper", paper) == 0
