@@ -98,9 +98,9 @@ _ORDER = """
   .order .facts { grid-template-columns: repeat(4, 1fr); margin: .3em 0; }
   .order table { margin: .2em 0; }
   .order th, .order td { padding: 0 .4em; }
-  .order .signing p { margin: 1em 1.2em 0 0; }
+  .order .signing p { margin: .9em .9em 0 0; }
   .order .closing { margin: .3em 0 0; }
-  .order .rule { min-width: 8.5em; }
+  .order .rule { min-width: 8em; }
 
 }
 """
