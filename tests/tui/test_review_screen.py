@@ -81,7 +81,7 @@ async def test_a_reply_is_typed_kept_and_can_be_taken_away(tmp_path):
         await keys(pilot, "n")
         await type_text(pilot, "seen twice")
         await keys(pilot, "enter")
-        assert "replied: seen twice" in screen_text(app)
+        assert "● Replied: seen twice" in screen_text(app)
         (reply,) = read_session(app.visit.path).replies
         assert (reply.crosscheck, reply.side, reply.says) == (
             "no-strength-but-easy",
