@@ -106,7 +106,7 @@ class TestChecking:
         path.write_text(without_checksum(path).replace("answer = 9.5", "answer = 9.4"), "utf-8")
         status, out, _ = check()
         assert status == 1
-        assert "The visit is not what AB signed on 2026-11-25 09:31" in out
+        assert "The visit is not what AB signed on 25 Nov 2026, 09:31" in out
 
     def test_amendments_cut_off_without_a_trace_are_told_by_the_copy_before(self, folder, check):
         path = folder / "amended.toml"

@@ -110,7 +110,7 @@ async def test_every_screen_of_a_signed_visit_says_that_it_is(tmp_path):
         for show in (app.show_exam, app.show_review, app.show_summary):
             show()
             await pilot.pause()
-            assert "Signed 20" in screen_text(app)
+            assert "Signed 25 Nov 2026" in screen_text(app)
             assert "by AB" in screen_text(app)
 
 
