@@ -24,9 +24,9 @@ from examwalk.reasoning.results import Truth
 from examwalk.reasoning.supposed import Chosen, LeftOpen, Supposed, Supposition, Suppositions
 from examwalk.session.model import Answer, Place, Side
 
-MOST_STEPS = 2_000
+MOST_STEPS = 1_000
 SHORT_STEPS = 100
-FEW_STEPS = 250
+FEW_STEPS = 80
 """How long each order of trying is followed before the thorough search begins."""
 
 Goal = Callable[[Supposed], Verdict]
@@ -128,7 +128,7 @@ def _shuffled(seed: int) -> Order:
     return order
 
 
-_SHUFFLES = 5
+_SHUFFLES = 3
 
 
 def _orders() -> Sequence[Order]:
