@@ -148,7 +148,13 @@ class Protocol:
     @cached_property
     def _asked_when(self) -> Mapping[str, Condition | None]:
         shared = {position.id: position.ask_when for position in self.positions}
-        return {test.id: both_of(shared[test.position], test.ask_when) for test in self.tests}
+        # Equal conditions become one object, which is judged once.
+        joined: dict[tuple[str, Condition | None], Condition | None] = {}
+        for test in self.tests:
+            key = test.position, test.ask_when
+            if key not in joined:
+                joined[key] = both_of(shared[test.position], test.ask_when)
+        return {test.id: joined[test.position, test.ask_when] for test in self.tests}
 
     def position(self, position_id: str) -> Position:
         """Return the position with this id."""
