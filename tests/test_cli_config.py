@@ -96,8 +96,9 @@ def test_what_cannot_be_chosen_is_refused_and_nothing_is_written(
 
 def test_a_broken_file_of_settings_is_told_by_every_command_with_its_line(file, capsys):
     file.write_text('\nlanguage = "dee"\n', "utf-8")
-    assert main(["protocol", "list"]) == 1
-    assert f"{file}:2: language: This should be en or de" in capsys.readouterr().err
+    for command in (["protocol", "list"], ["sessions", "--language", "en", "--sessions", "."]):
+        assert main(command) == 1
+        assert f"{file}:2: language: This should be en or de" in capsys.readouterr().err
 
 
 def test_the_chosen_language_is_spoken(file, capsys):

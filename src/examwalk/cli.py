@@ -75,7 +75,8 @@ def _run(arguments: Sequence[str] | None) -> int:
     parser = _parser()
     options = parser.parse_args(arguments)
     # Chosen, and never guessed from the system: clinical words must not change by surprise.
-    code = options.spoken or chosen("language") or ENGLISH
+    told = chosen("language")  # a file of settings at fault is told before anything is opened
+    code = options.spoken or told or ENGLISH
     try:
         choose_language(code)
     except UnusableFileError as error:

@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 from examwalk.catalogues import choose_language
+from examwalk.problems import UnusableFileError
 from examwalk.tui.app import Start
 from examwalk.tui.ending import HUNG_UP
 from examwalk.tui.running import run_app
@@ -24,7 +25,11 @@ def main() -> int:
     if os.name != "nt":  # there a process keeps the number of a parent that has gone
         watch = threading.Thread(target=end_with, args=(int(parent),), daemon=True)
         watch.start()
-    return run_app(Path(folder), Start(kind="menu"))
+    try:
+        return run_app(Path(folder), Start(kind="menu"))
+    except UnusableFileError as error:  # the file of settings was changed since the server began
+        print(f"examwalk: {error}", file=sys.stderr)
+        return 1
 
 
 def end_with(parent: int) -> None:
