@@ -77,6 +77,15 @@ def _same_environment_everywhere(
     monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(folder / "none"))
 
 
+@pytest.fixture
+def own(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return an empty folder of a clinic's own protocols, which the test begins with."""
+    folder = tmp_path / "own"
+    folder.mkdir()
+    monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(folder))
+    return folder
+
+
 @pytest.fixture(autouse=True)
 def _english_again() -> Iterator[None]:
     """Give every test the language that examwalk has by itself, whatever the last one chose."""

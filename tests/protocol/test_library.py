@@ -74,13 +74,6 @@ def test_a_path_through_a_circle_of_links_is_told(tmp_path):
 
 
 class TestOwnProtocols:
-    @pytest.fixture
-    def own(self, tmp_path, monkeypatch):
-        folder = tmp_path / "own"
-        folder.mkdir()
-        monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(folder))
-        return folder
-
     def test_without_the_folder_there_are_none(self, monkeypatch, tmp_path):
         monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(tmp_path / "nowhere"))
         assert own_protocols() == ()

@@ -192,13 +192,6 @@ async def test_the_key_line_says_when_enter_begins_the_exam(folder, small):
 
 
 class TestWhatWasChosenOnceForAll:
-    @pytest.fixture
-    def own(self, tmp_path, monkeypatch):
-        folder = tmp_path / "own"
-        folder.mkdir()
-        monkeypatch.setenv("EXAMWALK_PROTOCOLS", str(folder))
-        return folder
-
     @staticmethod
     def choose(monkeypatch, tmp_path, text):
         path = tmp_path / "settings.toml"
